@@ -1,0 +1,13 @@
+//! The pure heart of Coxswain: what can happen in a code, what that means, what comes next, and how well it went.
+//!
+//! Everything here is a deterministic function of records, a protocol and a moment. No clock, no IO, no randomness,
+//! no async: `clippy.toml` beside the manifest bans them, and a test greps the dependency tree.
+#![warn(missing_docs)]
+
+pub mod check;
+pub mod event;
+mod number;
+pub mod prompt;
+pub mod protocol;
+pub mod record;
+pub mod view;

@@ -1,0 +1,238 @@
+//! What a role is asked to do, and when: the plan's output. Plain data; the rules that make it live in `plan`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::event::{Dose, Event, Role};
+
+/// What is asked. The words are part of the wire contract (`docs/wire.md`).
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum Action {
+    /// Begin chest compressions.
+    StartCompressions,
+    /// Go back to compressions after a pause.
+    ResumeCompressions,
+    /// Stop for the rhythm and pulse check.
+    PauseForCheck,
+    /// Say aloud what comes next; `detail.of` says what.
+    Announce,
+    /// Go to the chest, ready to take over compressions.
+    ReadyRelief,
+    /// Put a finger on the pulse while compressions run.
+    FingerOnPulse,
+    /// Say which rhythm and pulse there is.
+    ReadRhythm,
+    /// Say whether this is return of spontaneous circulation.
+    ConfirmRosc,
+    /// Capnography suggests circulation: look at the next check.
+    PossibleRosc,
+    /// Put the pads on.
+    AttachPads,
+    /// Charge while compressions run, ahead of the check.
+    ChargeAhead,
+    /// Charge now, compressions running.
+    Charge,
+    /// Call "all clear".
+    CallAllClear,
+    /// Give the shock.
+    GiveShock,
+    /// Nobody recorded whether the shock was given: say so.
+    ConfirmShock,
+    /// Dump the charge: it is not wanted.
+    DumpCharge,
+    /// Get a line in.
+    GainAccess,
+    /// Enter the patient's weight.
+    EnterWeight,
+    /// Draw the drug up.
+    DrawUp,
+    /// Give the drug.
+    GiveDrug,
+    /// Keep this breath rhythm.
+    Ventilate,
+    /// Read the end-tidal carbon dioxide.
+    ReadEtco2,
+    /// Go through the reversible causes.
+    ReviewCauses,
+    /// A target of care after return of circulation.
+    Aftercare,
+}
+
+impl Action {
+    /// The word used in JSON and in keys.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::StartCompressions => "start_compressions",
+            Self::ResumeCompressions => "resume_compressions",
+            Self::PauseForCheck => "pause_for_check",
+            Self::Announce => "announce",
+            Self::ReadyRelief => "ready_relief",
+            Self::FingerOnPulse => "finger_on_pulse",
+            Self::ReadRhythm => "read_rhythm",
+            Self::ConfirmRosc => "confirm_rosc",
+            Self::PossibleRosc => "possible_rosc",
+            Self::AttachPads => "attach_pads",
+            Self::ChargeAhead => "charge_ahead",
+            Self::Charge => "charge",
+            Self::CallAllClear => "call_all_clear",
+            Self::GiveShock => "give_shock",
+            Self::ConfirmShock => "confirm_shock",
+            Self::DumpCharge => "dump_charge",
+            Self::GainAccess => "gain_access",
+            Self::EnterWeight => "enter_weight",
+            Self::DrawUp => "draw_up",
+            Self::GiveDrug => "give_drug",
+            Self::Ventilate => "ventilate",
+            Self::ReadEtco2 => "read_etco2",
+            Self::ReviewCauses => "review_causes",
+            Self::Aftercare => "aftercare",
+        }
+    }
+
+    /// Whether doing it means touching the patient; none of these may show while hands are clear.
+    pub const fn touches_patient(self) -> bool {
+        match self {
+            Self::StartCompressions
+            | Self::ResumeCompressions
+            | Self::ReadyRelief
+            | Self::FingerOnPulse
+            | Self::AttachPads
+            | Self::GainAccess
+            | Self::GiveDrug
+            | Self::Ventilate => true,
+            Self::PauseForCheck
+            | Self::Announce
+            | Self::ReadRhythm
+            | Self::ConfirmRosc
+            | Self::PossibleRosc
+            | Self::ChargeAhead
+            | Self::Charge
+            | Self::CallAllClear
+            | Self::GiveShock
+            | Self::ConfirmShock
+            | Self::DumpCharge
+            | Self::EnterWeight
+            | Self::DrawUp
+            | Self::ReadEtco2
+            | Self::ReviewCauses
+            | Self::Aftercare => false,
+        }
+    }
+}
+
+/// A drug that may be given instead, never as well.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub struct Alternative {
+    /// The drug's id in the protocol.
+    pub drug: String,
+    /// Its dose for this patient, if it can be computed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dose: Option<Dose>,
+    /// The volume of that dose at the protocol's strength.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume: Option<Dose>,
+    /// The rule in words, where the dose depends on a weight that is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rule: Option<String>,
+}
+
+/// The particulars of a prompt. Only the fields that mean something for its action are present.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub struct Detail {
+    /// announce, and a second question within a check: the action it is about.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub of: Option<Action>,
+    /// announce: code time of the thing announced.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub of_at_ms: Option<i64>,
+    /// The drug's id in the protocol.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drug: Option<String>,
+    /// The dose for this patient.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dose: Option<Dose>,
+    /// The volume of that dose at `strength`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub volume: Option<Dose>,
+    /// The strength it is computed for, such as `0.1 mg/mL`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub strength: Option<String>,
+    /// The dose rule in words, where mg and mL cannot be known yet.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rule: Option<String>,
+    /// Millilitres of flush after the drug.
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub flush_ml: Option<f64>,
+    /// draw_up: when it is to be given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub give_at_ms: Option<i64>,
+    /// give_drug: before this moment it is too early.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub too_early_until_ms: Option<i64>,
+    /// give_drug: whether it has been drawn up.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub prepared: Option<bool>,
+    /// draw_up, give_drug: what must come first, `shock` or `rhythm_check`, where the time is only expected.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub waits_for: Option<String>,
+    /// give_drug: the alternative, never as well.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub or: Option<Alternative>,
+    /// Energy in joules.
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub energy_j: Option<f64>,
+    /// Energy in words, where it is the maker's or the device's maximum.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub energy_rule: Option<String>,
+    /// ventilate: compressions to breaths, such as `30:2`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ratio: Option<String>,
+    /// ventilate: seconds from breath to breath, compressions going on.
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub one_breath_each_s: Option<f64>,
+    /// aftercare: which target.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub item: Option<String>,
+    /// aftercare: the target in words.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub target: Option<String>,
+}
+
+/// One task for one or more roles.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub struct Prompt {
+    /// `action@id of the anchoring record`: the same task keeps it as the plan is made anew.
+    pub key: String,
+    /// What is asked.
+    pub action: Action,
+    /// Who is asked.
+    pub roles: Vec<Role>,
+    /// Code time from which it shows.
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub show_at_ms: i64,
+    /// Code time at which it is to be done.
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub due_at_ms: i64,
+    /// Code time after which it is late; absent where lateness has no meaning.
+    #[cfg_attr(feature = "typescript", ts(type = "number | null"))]
+    pub late_at_ms: Option<i64>,
+    /// Particulars.
+    pub detail: Detail,
+    /// Kinds of event that do it.
+    pub done_by: Vec<String>,
+    /// Whether it rests on something nobody recorded, or lies beyond a branch.
+    pub assumed: bool,
+    /// The reason, in a few words.
+    pub why: String,
+    /// What one tap on the main button records, where one tap is enough.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tap: Option<Event>,
+}

@@ -1,0 +1,329 @@
+//! A clinical protocol: every number the plan uses, each with the source it was taken from.
+//!
+//! A protocol is a TOML file. The difference between two protocols lies in their files alone: no code anywhere asks
+//! for a protocol's name.
+
+mod read;
+
+use serde::{Deserialize, Serialize};
+
+use crate::event::{AgeGroup, Role};
+
+pub use read::{Rejected, Row, read, rows};
+
+/// How a value was obtained.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    /// Read in the source named, or in a digest of it.
+    Read,
+    /// From memory: to be checked against the source before the department approves.
+    Memory,
+    /// Common practice; no published source.
+    Practice,
+}
+
+/// A value with its source.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sourced<T> {
+    /// The value, in the unit its field's name ends with.
+    pub value: T,
+    /// Where it is published, or `common practice, no source`.
+    pub source: String,
+    /// How it was obtained.
+    pub basis: Basis,
+    /// Why the department departs from the published range; absent if it does not.
+    #[serde(default)]
+    pub unusual: Option<String>,
+}
+
+/// Seconds in the file, milliseconds in the engine.
+pub type Seconds = Sourced<f64>;
+
+impl Seconds {
+    /// The value in whole milliseconds.
+    #[expect(clippy::cast_possible_truncation, reason = "checked on reading: between 0 and a day")]
+    pub fn ms(&self) -> i64 {
+        (self.value * 1_000.0).round() as i64
+    }
+}
+
+/// Times of the two-minute cycle and of what is said ahead of it.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cycle {
+    /// From the restart of compressions to the next check.
+    pub length_s: Seconds,
+    /// From pads on to the first check.
+    pub first_check_after_pads_s: Seconds,
+    /// Longest pause.
+    pub pause_limit_s: Seconds,
+    /// How long hands stay clear when nobody records what became of the shock.
+    pub clear_limit_s: Seconds,
+    /// A check is late this long after it was due.
+    pub check_late_s: Seconds,
+    /// The leader announces the check, and the relief goes to the chest, this long ahead.
+    pub announce_check_ahead_s: Seconds,
+    /// The relief stands ready this long ahead.
+    pub relief_ready_ahead_s: Seconds,
+    /// The finger is asked for this long ahead.
+    pub finger_ask_ahead_s: Seconds,
+    /// The finger is on the pulse this long ahead.
+    pub finger_on_ahead_s: Seconds,
+    /// The rhythm is to be read this long after the stop.
+    pub read_rhythm_s: Seconds,
+    /// Compressions are late to resume this long after they were due.
+    pub resume_late_s: Seconds,
+    /// A stop with reason rosc asks for confirmation after this.
+    pub confirm_rosc_after_s: Seconds,
+    /// With no restart recorded, the cycle is assumed to begin this long after a shock.
+    pub assume_restart_after_shock_s: Seconds,
+    /// With no shock recorded, the cycle is assumed to begin this long after a shockable look.
+    pub assume_restart_after_look_s: Seconds,
+    /// Beats of compression per minute.
+    pub compressions_per_minute: Sourced<f64>,
+    /// Pause for two breaths without an advanced airway, for the estimate in the figures.
+    pub breath_gap_s: Seconds,
+}
+
+/// How energy is chosen.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum EnergyRule {
+    /// Fixed energies for the first, second, … shock; the last one stays.
+    FixedJ(Sourced<Vec<f64>>),
+    /// Joules per kilogram for the first, second, … shock; the last one stays, up to a ceiling.
+    PerKg {
+        /// Joules per kilogram, shock by shock.
+        j_per_kg: Sourced<Vec<f64>>,
+        /// Never more than this.
+        max_j: Sourced<f64>,
+    },
+}
+
+/// Shocks.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Shock {
+    /// Whether the team charges ahead of each check.
+    pub precharge: Sourced<bool>,
+    /// Charging ahead is asked for this long before the check.
+    pub charge_ask_ahead_s: Seconds,
+    /// Charging ahead is due this long before the check.
+    pub charge_ahead_s: Seconds,
+    /// From the start of charging until the device is ready, if nobody says so earlier.
+    pub charge_s: Seconds,
+    /// A charge held longer than this is to be dumped.
+    pub charge_hold_s: Seconds,
+    /// Which energy.
+    pub energy: EnergyRule,
+    /// What the guideline says of the energy, in words for the screen.
+    pub energy_rule: Sourced<String>,
+}
+
+/// How a dose follows from the patient.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum DoseRule {
+    /// The same for everybody.
+    FixedMg(Sourced<f64>),
+    /// By weight, up to a maximum.
+    PerKg {
+        /// Milligrams per kilogram.
+        mg_per_kg: Sourced<f64>,
+        /// Never more than this.
+        max_mg: Sourced<f64>,
+    },
+}
+
+/// How a drug comes and goes in.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Preparation {
+    /// Milligrams in a millilitre of what is drawn up.
+    pub strength_mg_per_ml: Sourced<f64>,
+    /// Flush afterwards.
+    pub flush_ml: Sourced<f64>,
+    /// How it is given, in words.
+    pub route: Sourced<String>,
+}
+
+/// Epinephrine: one dose again and again.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Epinephrine {
+    /// Each dose.
+    pub dose: DoseRule,
+    /// Strength, flush, route.
+    pub preparation: Preparation,
+    /// In a shockable rhythm the first dose comes after this many shocks.
+    pub after_shocks: Sourced<u32>,
+    /// From dose to dose.
+    pub interval_s: Seconds,
+    /// Earlier than this is too early.
+    pub min_interval_s: Seconds,
+    /// Later than this is outside the window.
+    pub max_interval_s: Seconds,
+    /// Whether the time is moved to the check that lies inside the window.
+    pub align_to_checks: Sourced<bool>,
+}
+
+/// One of the drugs that may be used against a refractory shockable rhythm.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AntiarrhythmicDrug {
+    /// Such as `amiodarone`.
+    pub id: String,
+    /// First and second dose.
+    pub doses: Vec<DoseRule>,
+    /// Strength, flush, route.
+    pub preparation: Preparation,
+}
+
+/// Antiarrhythmics: either drug, never both in a row.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Antiarrhythmic {
+    /// Dose number k comes after this many shocks.
+    pub after_shocks: Sourced<Vec<u32>>,
+    /// In order of preference.
+    pub drugs: Vec<AntiarrhythmicDrug>,
+}
+
+/// Times of drugs.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DrugTimes {
+    /// Drawing up and announcing begin this long ahead.
+    pub draw_up_ahead_s: Seconds,
+    /// It is drawn up this long ahead, and giving it shows from then.
+    pub give_ask_ahead_s: Seconds,
+    /// Late this long after it was due.
+    pub late_s: Seconds,
+    /// Access is due this long after the arrest began.
+    pub access_due_s: Seconds,
+}
+
+/// Airway, breaths and capnography.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Airway {
+    /// Compressions before the breaths, without an advanced airway.
+    pub ratio_compressions: Sourced<u32>,
+    /// Breaths after them.
+    pub ratio_breaths: Sourced<u32>,
+    /// Seconds from breath to breath with an advanced airway.
+    pub one_breath_each_s: Seconds,
+    /// Capnography is read this long ahead of the check.
+    pub etco2_ahead_s: Seconds,
+    /// A rise of at least this much ...
+    pub rosc_rise_mmhg: Sourced<f64>,
+    /// ... to at least this suggests circulation.
+    pub rosc_level_mmhg: Sourced<f64>,
+}
+
+/// A reversible cause.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cause {
+    /// The word on the record.
+    pub id: String,
+    /// What the screen shows.
+    pub title: String,
+}
+
+/// Reversible causes.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Causes {
+    /// Asked from this long after the cycle began.
+    pub ask_after_s: Seconds,
+    /// Due this long after the cycle began.
+    pub due_after_s: Seconds,
+    /// Never asked closer than this to the next check.
+    pub clear_of_check_s: Seconds,
+    /// The guideline's list.
+    pub list: Sourced<Vec<Cause>>,
+}
+
+/// One target of care after return of circulation.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AftercareItem {
+    /// The word on the record.
+    pub id: String,
+    /// What the screen shows.
+    pub title: String,
+    /// Who is asked.
+    pub role: Role,
+    /// The target in words.
+    pub target: Sourced<String>,
+    /// Asked for within this long after return of circulation.
+    pub due_s: Seconds,
+    /// Field of a vital or lab reading that meets it; absent if a tap does.
+    #[serde(default)]
+    pub reading: Option<String>,
+}
+
+/// A change in a newer edition, and how sure we are of it.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KnownChange {
+    /// Which edition.
+    pub edition: String,
+    /// What changes.
+    pub what: String,
+    /// Whether this file carries it, and how it was confirmed.
+    pub state: String,
+}
+
+/// A protocol, read and checked.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Protocol {
+    /// Such as `aha-adult`.
+    pub id: String,
+    /// What the screen shows.
+    pub title: String,
+    /// Which guideline, and which edition of it.
+    pub edition: String,
+    /// The department's version of the file.
+    pub version: u32,
+    /// For whom.
+    pub age_group: AgeGroup,
+    /// Who approved it here; absent until then.
+    #[serde(default)]
+    pub approved_by: Option<String>,
+    /// When, as a date.
+    #[serde(default)]
+    pub approved_on: Option<String>,
+    /// Which role has the pulse duty.
+    pub pulse_duty: Sourced<Role>,
+    /// The cycle.
+    pub cycle: Cycle,
+    /// Shocks.
+    pub shock: Shock,
+    /// Times of drugs.
+    pub drugs: DrugTimes,
+    /// Epinephrine.
+    pub epinephrine: Epinephrine,
+    /// Antiarrhythmics.
+    pub antiarrhythmic: Antiarrhythmic,
+    /// Airway and breaths.
+    pub airway: Airway,
+    /// Reversible causes.
+    pub causes: Causes,
+    /// After return of circulation.
+    pub aftercare: Vec<AftercareItem>,
+    /// What newer editions change.
+    #[serde(default)]
+    pub known_changes: Vec<KnownChange>,
+}
+
+impl Protocol {
+    /// Whether the department has approved this file.
+    pub const fn is_approved(&self) -> bool {
+        self.approved_by.is_some() && self.approved_on.is_some()
+    }
+}
