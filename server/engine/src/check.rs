@@ -14,9 +14,10 @@ type Checked = Result<(), FieldError>;
 
 fn within(field: &str, value: Option<f64>, low: f64, high: f64, unit: &str) -> Checked {
     match value {
-        Some(value) if !(low..=high).contains(&value) => {
-            Err(FieldError::new(format!("event.{field}"), format!("must be between {low} and {high} {unit}, not {value}")))
-        }
+        Some(value) if !(low..=high).contains(&value) => Err(FieldError::new(
+            format!("event.{field}"),
+            format!("must be between {low} and {high} {unit}, not {value}"),
+        )),
         Some(_) | None => Ok(()),
     }
 }
@@ -24,7 +25,10 @@ fn within(field: &str, value: Option<f64>, low: f64, high: f64, unit: &str) -> C
 fn text(field: &str, value: &str, max: usize) -> Checked {
     let length = value.chars().count();
     if length > max {
-        return Err(FieldError::new(format!("event.{field}"), format!("must have at most {max} characters, not {length}")));
+        return Err(FieldError::new(
+            format!("event.{field}"),
+            format!("must have at most {max} characters, not {length}"),
+        ));
     }
     Ok(())
 }
@@ -83,7 +87,10 @@ pub fn event(event: &Event) -> Checked {
             if (0..=86_400_000).contains(ago_ms) {
                 Ok(())
             } else {
-                Err(FieldError::new("event.recognised_ago_ms", format!("must be between 0 and 86400000 ms, not {ago_ms}")))
+                Err(FieldError::new(
+                    "event.recognised_ago_ms",
+                    format!("must be between 0 and 86400000 ms, not {ago_ms}"),
+                ))
             }
         }
         Event::RoleAssigned { person, .. } | Event::CompressorChanged { person } => note("person", person.as_ref()),
@@ -134,11 +141,14 @@ pub fn event(event: &Event) -> Checked {
         Event::Amended { at_ms, event: replacement, reason, .. } => {
             text("reason", reason, MAX_TEXT_CHARS)?;
             match replacement.as_deref() {
-                None if at_ms.is_none() => Err(FieldError::new("event", "an amendment names a new `at_ms`, a new `event`, or both")),
-                None => Ok(()),
-                Some(inner) if inner.is_correction() => {
-                    Err(FieldError::new("event.event", "an amendment puts a fact in place of a fact, not another correction"))
+                None if at_ms.is_none() => {
+                    Err(FieldError::new("event", "an amendment names a new `at_ms`, a new `event`, or both"))
                 }
+                None => Ok(()),
+                Some(inner) if inner.is_correction() => Err(FieldError::new(
+                    "event.event",
+                    "an amendment puts a fact in place of a fact, not another correction",
+                )),
                 Some(inner) => self::event(inner),
             }
         }

@@ -304,8 +304,14 @@ pub enum Event {
         #[serde(flatten)]
         prior_care: PriorCare,
     },
-    CircumstanceSet { name: Circumstance, on: bool },
-    ProtocolChanged { protocol: ProtocolRef, reason: String },
+    CircumstanceSet {
+        name: Circumstance,
+        on: bool,
+    },
+    ProtocolChanged {
+        protocol: ProtocolRef,
+        reason: String,
+    },
     /// Code time 0: the arrest was recognised. `recognised_ago_ms` says how long before the tap that was.
     ClockStarted {
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -318,13 +324,20 @@ pub enum Event {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         person: Option<String>,
     },
-    RoleReleased { role: Role, device: Uuid },
+    RoleReleased {
+        role: Role,
+        device: Uuid,
+    },
     CompressionsStarted {
         #[serde(default = "manual")]
         by: CompressedBy,
     },
-    CompressionsStopped { reason: PauseReason },
-    PauseReason { reason: PauseReason },
+    CompressionsStopped {
+        reason: PauseReason,
+    },
+    PauseReason {
+        reason: PauseReason,
+    },
     CompressorChanged {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         person: Option<String>,
@@ -403,9 +416,15 @@ pub enum Event {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         confirmed_by_capnography: Option<bool>,
     },
-    AirwayAttempted { airway: AirwayKind },
-    AirwayRemoved { airway: AirwayKind },
-    BreathsGiven { count: u32 },
+    AirwayAttempted {
+        airway: AirwayKind,
+    },
+    AirwayRemoved {
+        airway: AirwayKind,
+    },
+    BreathsGiven {
+        count: u32,
+    },
     Etco2Read {
         #[serde(serialize_with = "number::serialize")]
         mmhg: f64,
@@ -445,7 +464,9 @@ pub enum Event {
         note: Option<String>,
     },
     /// A prompt with no event of its own was done; `prompt` is its key.
-    TaskDone { prompt: String },
+    TaskDone {
+        prompt: String,
+    },
     TeamCalled {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         note: Option<String>,
@@ -474,10 +495,14 @@ pub enum Event {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         note: Option<String>,
     },
-    Moved { location: String },
+    Moved {
+        location: String,
+    },
     Rosc {},
     ArrestAgain {},
-    Note { text: String },
+    Note {
+        text: String,
+    },
     CodeClosed {
         outcome: Outcome,
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -494,7 +519,10 @@ pub enum Event {
         reason: String,
     },
     /// Takes a fact, an amendment or a void out of what counts.
-    Voided { target: Uuid, reason: String },
+    Voided {
+        target: Uuid,
+        reason: String,
+    },
     ClockCorrected {
         #[cfg_attr(feature = "typescript", ts(type = "number"))]
         from_ms: i64,

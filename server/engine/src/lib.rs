@@ -10,4 +10,7 @@ mod number;
 pub mod prompt;
 pub mod protocol;
 pub mod record;
+#[cfg(test)]
+mod testing;
+pub mod timeline;
 pub mod view;

@@ -148,7 +148,11 @@ mod tests {
             (r#"{"kind":"moonwalk"}"#, "event.kind", "`moonwalk` is no known event"),
             (r#"{"energy_j":5}"#, "event.kind", "is missing"),
             (r#"[]"#, "event", "must be an object"),
-            (r#"{"kind":"drug_given","drug":"epinephrine","dose":{"value":"1","unit":"mg"},"route":"iv"}"#, "event.dose.value", "invalid type"),
+            (
+                r#"{"kind":"drug_given","drug":"epinephrine","dose":{"value":"1","unit":"mg"},"route":"iv"}"#,
+                "event.dose.value",
+                "invalid type",
+            ),
         ];
         for (event, field, problem) in cases {
             let error = Record::from_json(&line(event)).unwrap_err();

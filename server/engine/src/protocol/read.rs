@@ -112,3 +112,29 @@ fn collect(value: &Value, path: &str, found: &mut Vec<Row>) {
         Value::String(_) | Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Datetime(_) => {}
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const ADULT: &str = include_str!("../../../protocols/aha-adult.toml");
+
+    #[test]
+    fn a_shipped_protocol_reads_and_every_value_has_its_source() {
+        let protocol = read(ADULT).unwrap();
+        assert_eq!((protocol.id.as_str(), protocol.cycle.length_s.ms()), ("aha-adult", 120_000));
+        let rows = rows(ADULT).unwrap();
+        assert!(rows.len() > 60, "{}", rows.len());
+        assert!(rows.iter().all(|row| !row.source.trim().is_empty()));
+    }
+
+    #[test]
+    fn a_fault_names_line_and_field() {
+        let broken = ADULT.replacen("length_s = { value = 120", "length_s = { value = \"two minutes\"", 1);
+        let error = read(&broken).unwrap_err();
+        assert_eq!(error.field, "cycle.length_s.value");
+        assert!(error.line.is_some(), "{error}");
+        let error = read(&ADULT.replacen("source = \"AHA 2020 (S80)\", ", "", 1)).unwrap_err();
+        assert!(error.problem.contains("source"), "{error}");
+    }
+}
