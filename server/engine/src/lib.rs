@@ -5,6 +5,7 @@
 #![warn(missing_docs)]
 
 pub mod check;
+pub mod dose;
 pub mod event;
 mod number;
 pub mod prompt;

@@ -1,0 +1,222 @@
+//! Weight to milligrams, millilitres and joules, with maxima and rounding.
+//!
+//! A dose is computed, then capped at the protocol's maximum, then rounded to what a syringe can show, and capped again:
+//! rounding never takes it above the maximum. No clinical number lives here, and nothing is guessed: without the
+//! weight that a rule needs there is no amount, only the rule in words.
+//!
+//! Rounding of a volume, half a mark upwards (the marks of common syringes; common practice, no source):
+//! below 1 mL to 0.01 mL (1 mL syringe), below 10 mL to 0.1 mL, from 10 mL to 0.5 mL.
+//! Milligrams are the ordered dose to three significant figures; the volume may differ from them by half a mark.
+//! Joules are rounded up to a whole joule: a device rounds further up to its next setting (clinical sources, P35).
+
+use crate::event::Dose;
+use crate::protocol::{DoseRule, EnergyRule, Preparation};
+
+/// A dose and the volume that holds it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Amount {
+    /// Milligrams.
+    pub dose: Dose,
+    /// Millilitres at the preparation's strength; absent where no syringe shows so little.
+    pub volume: Option<Dose>,
+}
+
+/// What can be said of a dose for this patient.
+#[derive(Debug, Clone, PartialEq)]
+pub enum DoseFor {
+    /// The amount.
+    Known(Amount),
+    /// The rule in words, where the weight it needs is not known.
+    ByRule(String),
+}
+
+/// The dose by a rule, at a strength, for a weight.
+pub fn drug_dose(rule: &DoseRule, preparation: &Preparation, weight_kg: Option<f64>) -> DoseFor {
+    let strength = preparation.strength_mg_per_ml.value;
+    let (computed_mg, max_mg) = match rule {
+        DoseRule::FixedMg(fixed) => (fixed.value, fixed.value),
+        DoseRule::PerKg { mg_per_kg, max_mg } => match usable(weight_kg) {
+            Some(weight_kg) => (mg_per_kg.value * weight_kg, max_mg.value),
+            None => return DoseFor::ByRule(in_words(mg_per_kg.value, max_mg.value, strength)),
+        },
+    };
+    let mg = computed_mg.min(max_mg);
+    DoseFor::Known(Amount {
+        dose: Dose { value: three_figures(mg).min(max_mg), unit: "mg".to_owned() },
+        volume: volume_ml(mg, max_mg, strength).map(|value| Dose { value, unit: "mL".to_owned() }),
+    })
+}
+
+/// The energy of shock number `shock_number`, counted from 1; absent where the rule needs a weight that is not known.
+pub fn shock_energy_j(rule: &EnergyRule, shock_number: u32, weight_kg: Option<f64>) -> Option<f64> {
+    let of_this_shock = |values: &[f64]| {
+        let place = usize::try_from(shock_number.saturating_sub(1)).unwrap_or(usize::MAX);
+        values.get(place).or_else(|| values.last()).copied()
+    };
+    match rule {
+        EnergyRule::FixedJ(fixed) => of_this_shock(&fixed.value),
+        EnergyRule::PerKg { j_per_kg, max_j } => {
+            let joules = of_this_shock(&j_per_kg.value)? * usable(weight_kg)?;
+            Some(clean(joules.min(max_j.value)).ceil().min(max_j.value))
+        }
+    }
+}
+
+fn usable(weight_kg: Option<f64>) -> Option<f64> {
+    weight_kg.filter(|weight_kg| weight_kg.is_finite() && *weight_kg > 0.0)
+}
+
+/// Takes away what binary fractions add to decimal ones, so that 0.3 / 0.1 is 3 and a half rounds as a half.
+fn clean(value: f64) -> f64 {
+    (value * 1e9).round() / 1e9
+}
+
+fn three_figures(value: f64) -> f64 {
+    let mut scale = 1.0;
+    while value * scale < 100.0 && scale < 1e6 {
+        scale *= 10.0;
+    }
+    (value * scale).round() / scale
+}
+
+/// Marks to the millilitre of the smallest syringe that holds the volume.
+fn marks_per_ml(volume_ml: f64) -> f64 {
+    if volume_ml < 1.0 {
+        100.0
+    } else if volume_ml < 10.0 {
+        10.0
+    } else {
+        2.0
+    }
+}
+
+fn volume_ml(mg: f64, max_mg: f64, strength_mg_per_ml: f64) -> Option<f64> {
+    let exact = clean(mg / strength_mg_per_ml);
+    if !exact.is_finite() || exact <= 0.0 {
+        return None;
+    }
+    let marks = marks_per_ml(exact);
+    let nearest = clean(exact * marks).round();
+    let highest = clean(max_mg / strength_mg_per_ml * marks).floor();
+    let volume = nearest.min(highest) / marks;
+    (volume > 0.0).then_some(volume)
+}
+
+fn in_words(mg_per_kg: f64, max_mg: f64, strength: f64) -> String {
+    let ml_per_kg = clean(mg_per_kg / strength);
+    format!("{mg_per_kg} mg/kg, at most {max_mg} mg; at {strength} mg/mL that is {ml_per_kg} mL/kg")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::protocol::{Basis, Sourced};
+
+    fn sourced<T>(value: T) -> Sourced<T> {
+        Sourced { value, source: "test".into(), basis: Basis::Practice, unusual: None }
+    }
+
+    fn per_kg(mg_per_kg: f64, max_mg: f64) -> DoseRule {
+        DoseRule::PerKg { mg_per_kg: sourced(mg_per_kg), max_mg: sourced(max_mg) }
+    }
+
+    fn at(strength: f64) -> Preparation {
+        Preparation {
+            strength_mg_per_ml: sourced(strength),
+            flush_ml: sourced(20.0),
+            route: sourced("IV or IO".to_owned()),
+        }
+    }
+
+    fn amount(rule: &DoseRule, strength: f64, weight_kg: f64) -> (f64, Option<f64>) {
+        match drug_dose(rule, &at(strength), Some(weight_kg)) {
+            DoseFor::Known(amount) => (amount.dose.value, amount.volume.map(|volume| volume.value)),
+            DoseFor::ByRule(words) => panic!("{words}"),
+        }
+    }
+
+    #[test]
+    fn a_fixed_dose_needs_no_weight() {
+        let known = drug_dose(&DoseRule::FixedMg(sourced(1.0)), &at(0.1), None);
+        let DoseFor::Known(amount) = known else { panic!("a fixed dose is known") };
+        assert_eq!(amount.dose, Dose { value: 1.0, unit: "mg".into() });
+        assert_eq!(amount.volume, Some(Dose { value: 10.0, unit: "mL".into() }));
+    }
+
+    #[test]
+    fn without_a_weight_there_are_words_and_no_amount() {
+        for weight in [None, Some(0.0), Some(-3.0), Some(f64::NAN), Some(f64::INFINITY)] {
+            assert_eq!(
+                drug_dose(&per_kg(0.01, 1.0), &at(0.1), weight),
+                DoseFor::ByRule("0.01 mg/kg, at most 1 mg; at 0.1 mg/mL that is 0.1 mL/kg".into())
+            );
+        }
+    }
+
+    #[test]
+    fn volumes_fall_on_the_marks_of_a_syringe() {
+        let rule = per_kg(1.0, 1_000.0);
+        assert_eq!(amount(&rule, 100.0, 12.4), (12.4, Some(0.12)));
+        assert_eq!(amount(&rule, 10.0, 12.5), (12.5, Some(1.3)));
+        assert_eq!(amount(&rule, 1.0, 12.2), (12.2, Some(12.0)));
+        assert_eq!(amount(&rule, 1.0, 12.25), (12.3, Some(12.5)));
+        // Too little for any mark: no volume rather than a zero.
+        assert_eq!(amount(&per_kg(0.0001, 1.0), 1.0, 3.0).1, None);
+    }
+
+    #[test]
+    fn rounding_never_passes_the_maximum() {
+        // 2 mg at 0.3 mg/mL is 6.667 mL; 6.7 mL would hold 2.01 mg.
+        assert_eq!(amount(&per_kg(0.1, 2.0), 0.3, 50.0), (2.0, Some(6.6)));
+        assert_eq!(amount(&per_kg(1.0, 66.66), 10.0, 80.0), (66.66, Some(6.6)));
+        for tenths in 1..=2_000 {
+            let weight = f64::from(tenths) / 10.0;
+            let (mg, ml) = amount(&per_kg(0.01, 1.0), 0.1, weight);
+            assert!(mg <= 1.0 && ml.unwrap() * 0.1 <= 1.0 + 1e-9, "{weight} kg: {mg} mg, {ml:?} mL");
+        }
+    }
+
+    #[test]
+    fn the_last_energy_of_a_list_stays() {
+        let rule = EnergyRule::FixedJ(sourced(vec![150.0, 200.0, 360.0]));
+        let energies: Vec<_> = (0..=5).map(|number| shock_energy_j(&rule, number, None)).collect();
+        assert_eq!(energies, [150.0, 150.0, 200.0, 360.0, 360.0, 360.0].map(Some));
+        assert_eq!(shock_energy_j(&EnergyRule::FixedJ(sourced(Vec::new())), 1, None), None);
+    }
+
+    #[test]
+    fn energy_by_weight_is_rounded_up_and_capped() {
+        let rule = EnergyRule::PerKg { j_per_kg: sourced(vec![2.0, 4.0]), max_j: sourced(200.0) };
+        assert_eq!(shock_energy_j(&rule, 1, Some(3.3)), Some(7.0));
+        assert_eq!(shock_energy_j(&rule, 2, Some(3.0)), Some(12.0));
+        assert_eq!(shock_energy_j(&rule, 9, Some(80.0)), Some(200.0));
+        assert_eq!(shock_energy_j(&rule, 1, None), None);
+        assert_eq!(shock_energy_j(&rule, 1, Some(0.0)), None);
+    }
+
+    /// Doses and energies by weight: the table of worked examples of our clinical sheet (W1 to W10, arithmetic on P1-P5, P13, P16).
+    #[test]
+    fn worked_examples_by_weight() {
+        // kg, epinephrine mg, mL at 0.1 mg/mL, amiodarone mg, mL at 50 mg/mL, lidocaine mg, 2 J/kg, 4 J/kg up to 200 J
+        let table = [
+            (3.0, 0.03, 0.3, 15.0, 0.3, 3.0, 6.0, 12.0),
+            (5.0, 0.05, 0.5, 25.0, 0.5, 5.0, 10.0, 20.0),
+            (10.0, 0.1, 1.0, 50.0, 1.0, 10.0, 20.0, 40.0),
+            (14.0, 0.14, 1.4, 70.0, 1.4, 14.0, 28.0, 56.0),
+            (20.0, 0.2, 2.0, 100.0, 2.0, 20.0, 40.0, 80.0),
+            (25.0, 0.25, 2.5, 125.0, 2.5, 25.0, 50.0, 100.0),
+            (30.0, 0.3, 3.0, 150.0, 3.0, 30.0, 60.0, 120.0),
+            (50.0, 0.5, 5.0, 250.0, 5.0, 50.0, 100.0, 200.0),
+            (60.0, 0.6, 6.0, 300.0, 6.0, 60.0, 120.0, 200.0),
+            (100.0, 1.0, 10.0, 300.0, 6.0, 100.0, 200.0, 200.0),
+        ];
+        let energy = EnergyRule::PerKg { j_per_kg: sourced(vec![2.0, 4.0]), max_j: sourced(200.0) };
+        for (kg, epinephrine_mg, epinephrine_ml, amiodarone_mg, amiodarone_ml, lidocaine_mg, first, later) in table {
+            assert_eq!(amount(&per_kg(0.01, 1.0), 0.1, kg), (epinephrine_mg, Some(epinephrine_ml)), "{kg} kg");
+            assert_eq!(amount(&per_kg(5.0, 300.0), 50.0, kg), (amiodarone_mg, Some(amiodarone_ml)), "{kg} kg");
+            assert_eq!(amount(&per_kg(1.0, 100.0), 20.0, kg).0, lidocaine_mg, "{kg} kg");
+            assert_eq!(shock_energy_j(&energy, 1, Some(kg)), Some(first), "{kg} kg");
+            assert_eq!(shock_energy_j(&energy, 2, Some(kg)), Some(later), "{kg} kg");
+        }
+    }
+}
