@@ -70,6 +70,9 @@ pub fn facts_at(records: &[Record], at_ms: i64, knowledge: Knowledge) -> Facts<'
     settled
 }
 
+/// An amendment with the time and the event that it puts in place.
+type Amendment<'a> = (&'a Record, Option<i64>, Option<&'a Event>);
+
 fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
     // A file may repeat a record; its first copy in order of seq stands.
     let mut by_seq: Vec<&Record> = records.collect();
@@ -79,7 +82,7 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
 
     let voided = Voids::new(&by_seq);
     let mut waiting = Vec::new();
-    let mut amendments: BTreeMap<Uuid, Vec<(&Record, Option<i64>, Option<&Event>)>> = BTreeMap::new();
+    let mut amendments: BTreeMap<Uuid, Vec<Amendment<'_>>> = BTreeMap::new();
     for record in &by_seq {
         let target = match &record.event {
             Event::Amended { target, at_ms, event, .. } => {
