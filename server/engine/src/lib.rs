@@ -8,9 +8,12 @@ pub mod check;
 pub mod dose;
 pub mod event;
 mod number;
+pub mod plan;
 pub mod prompt;
 pub mod protocol;
 pub mod record;
+pub mod snapshot;
+pub mod state;
 #[cfg(test)]
 mod testing;
 pub mod timeline;

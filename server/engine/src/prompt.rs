@@ -90,6 +90,34 @@ impl Action {
         }
     }
 
+    /// Kinds of event that do it. A tablet without its server lets its own taps remove prompts by this list.
+    pub const fn done_by(self) -> &'static [&'static str] {
+        match self {
+            Self::StartCompressions | Self::ResumeCompressions => &["compressions_started"],
+            Self::PauseForCheck => &["rhythm_checked", "compressions_stopped"],
+            Self::ReadyRelief => &["compressor_changed"],
+            Self::FingerOnPulse => &["pulse_finger_placed"],
+            Self::ReadRhythm | Self::PossibleRosc => &["rhythm_checked"],
+            Self::ConfirmRosc => &["rosc", "compressions_started"],
+            Self::AttachPads => &["pads_attached", "rhythm_checked", "charging_started"],
+            Self::ChargeAhead | Self::Charge => &["charging_started"],
+            Self::CallAllClear => &["all_clear_called"],
+            Self::GiveShock | Self::ConfirmShock => {
+                &["shock_delivered", "shock_aborted", "charge_dumped", "compressions_started"]
+            }
+            Self::DumpCharge => &["charge_dumped"],
+            Self::GainAccess => &["access_gained"],
+            Self::EnterWeight => &["patient_updated"],
+            Self::DrawUp => &["drug_prepared", "drug_given"],
+            Self::GiveDrug => &["drug_given"],
+            Self::ReadEtco2 => &["etco2_read"],
+            Self::ReviewCauses => &["cause_considered", "cause_treated", "task_done"],
+            Self::Announce => &["task_done"],
+            Self::Aftercare => &["task_done", "vital_read", "lab_read"],
+            Self::Ventilate => &[],
+        }
+    }
+
     /// Whether doing it means touching the patient; none of these may show while hands are clear.
     pub const fn touches_patient(self) -> bool {
         match self {

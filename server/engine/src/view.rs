@@ -170,6 +170,9 @@ pub struct DrugLine {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(type = "number"))]
     pub due_at_ms: Option<i64>,
+    /// That time is only expected: a check or a shock comes first.
+    #[serde(default)]
+    pub waits: bool,
     /// Until when it is too early.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(type = "number"))]

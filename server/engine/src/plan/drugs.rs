@@ -1,0 +1,316 @@
+//! Drugs: draw up ahead, give on time, never too early. Epinephrine again and again; an antiarrhythmic at most twice,
+//! and only against a rhythm that a shock treats.
+
+use crate::dose::{self, DoseFor};
+use crate::event::{AccessRoute, DrugForm, Event, Role, Route};
+use crate::prompt::{Action, Alternative, Detail, Prompt};
+use crate::protocol::{DoseRule, Preparation};
+use crate::state::{Look, Mark, Meaning, State};
+
+use super::{Planner, asked};
+
+const EPINEPHRINE: &str = "epinephrine";
+const ROLE: &[Role] = &[Role::Drugs];
+
+/// What a drug still waits for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Waits {
+    /// Nothing: its time is known.
+    No,
+    /// The shock.
+    Shock,
+    /// The check.
+    Check,
+}
+
+/// When a drug is due next.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DrugDue {
+    /// The drug's id.
+    pub drug: String,
+    /// D, known or expected.
+    pub due_ms: i64,
+    /// The record it hangs on.
+    pub anchor: Mark,
+    /// Since when this is known.
+    pub known_ms: i64,
+    /// Before this it is too early.
+    pub too_early_until_ms: Option<i64>,
+    /// What has to come first.
+    pub waits: Waits,
+    /// It rests on something nobody recorded.
+    pub assumed: bool,
+}
+
+/// Drugs due together: epinephrine first.
+pub(super) fn rank(prompt: &Prompt) -> u8 {
+    match prompt.detail.drug.as_deref() {
+        None => 0,
+        Some(EPINEPHRINE) => 1,
+        Some(_) => 2,
+    }
+}
+
+pub(super) fn plan(planner: &mut Planner<'_>) {
+    if let Some(due) = epinephrine(planner) {
+        let epinephrine = &planner.protocol.epinephrine;
+        let detail = dose_detail(planner, EPINEPHRINE, &epinephrine.dose, &epinephrine.preparation);
+        ask(planner, &due, detail);
+        planner.drugs.push(due);
+    }
+    if let Some((due, detail)) = antiarrhythmic(planner) {
+        ask(planner, &due, detail);
+        planner.drugs.push(due);
+    }
+}
+
+/// The last dose of epinephrine, here or before arrival: when, and whether that time is assumed.
+pub(crate) fn last_epinephrine(state: &State) -> Option<(Mark, bool)> {
+    let here = state.care.drugs.get(EPINEPHRINE).and_then(|drug| drug.given.last()).map(|dose| (dose.mark, false));
+    let prior = state.care.prior_epinephrine().map(|dose| (dose.mark, dose.assumed));
+    here.into_iter().chain(prior).max_by_key(|(mark, _)| mark.at_ms)
+}
+
+fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
+    let state = planner.state;
+    let rules = &planner.protocol.epinephrine;
+    let arrest = state.arrest?;
+    let last = last_epinephrine(state);
+    let due = |anchor: Mark, due_ms: i64, known_ms: i64, waits: Waits, assumed: bool| DrugDue {
+        drug: EPINEPHRINE.to_owned(),
+        due_ms,
+        anchor,
+        known_ms,
+        too_early_until_ms: last.map(|(mark, _)| mark.at_ms + rules.min_interval_s.ms()),
+        waits,
+        assumed,
+    };
+    if let Some((mark, assumed)) = last
+        && (arrest.number == 1 || mark.at_ms >= arrest.start.at_ms)
+    {
+        return Some(due(mark, aligned(planner, mark.at_ms), mark.at_ms, Waits::No, assumed));
+    }
+    // An earlier arrest's dose: not before this arrest's first look or shock, nor before the minimum interval.
+    let floor_ms = last.map_or(i64::MIN, |(mark, _)| mark.at_ms + rules.min_interval_s.ms());
+    let wanted = if last.is_some() { 1 } else { rules.after_shocks.value };
+    let by_look = state.rhythms.first_not_shockable.map(|look| (look.mark, shown_from_ms(&look)));
+    let by_shock = state
+        .rhythms
+        .shocks
+        .iter()
+        .find(|shock| {
+            shock.in_this_arrest
+                && (last.is_some() || state.rhythms.prior_shocks.saturating_add(shock.stack_number) >= wanted)
+        })
+        .map(|shock| (shock.mark, shock.mark.at_ms));
+    if let Some((anchor, from_ms)) = by_look.into_iter().chain(by_shock).min_by_key(|(mark, _)| mark.at_ms) {
+        return Some(due(anchor, from_ms.max(floor_ms), from_ms, Waits::No, false));
+    }
+    let near = last.is_some() || state.rhythms.stack_count().saturating_add(1) >= wanted;
+    expected(planner)
+        .filter(|_| near)
+        .map(|(anchor, due_ms, known_ms, waits)| due(anchor, due_ms.max(floor_ms), known_ms, waits, true))
+}
+
+/// A corrected look counts its lateness from the correction; any other from the look.
+fn shown_from_ms(look: &Look) -> i64 {
+    look.amended_ms.map_or(look.mark.at_ms, |amended_ms| amended_ms.max(look.mark.at_ms))
+}
+
+/// Four minutes from the last dose, or the check inside the window if the protocol aligns to checks.
+fn aligned(planner: &Planner<'_>, last_ms: i64) -> i64 {
+    let rules = &planner.protocol.epinephrine;
+    let plain_ms = last_ms + rules.interval_s.ms();
+    let Some(check) = planner.next_check.filter(|_| rules.align_to_checks.value) else { return plain_ms };
+    let step_ms = planner.protocol.cycle.length_s.ms() + planner.protocol.cycle.pause_limit_s.ms();
+    let window = (last_ms + rules.min_interval_s.ms())..=(last_ms + rules.max_interval_s.ms());
+    (0..4).map(|later| check.due_ms + later * step_ms).find(|due_ms| window.contains(due_ms)).unwrap_or(plain_ms)
+}
+
+/// The moment a shock is expected: now that one is wanted, else at the next check.
+fn expected(planner: &Planner<'_>) -> Option<(Mark, i64, i64, Waits)> {
+    let state = planner.state;
+    if let Some(wanted) = state.rhythms.shock_wanted {
+        return Some((wanted, wanted.at_ms, wanted.at_ms, Waits::Shock));
+    }
+    let check = planner.next_check?;
+    let known_ms = state.rhythms.shocks.last().map_or(check.anchor.at_ms, |shock| shock.mark.at_ms);
+    Some((check.anchor, check.due_ms, known_ms.max(check.anchor.at_ms), Waits::Check))
+}
+
+/// Antiarrhythmics so far.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Antiarrhythmics {
+    /// Doses of either drug, prior care included.
+    pub(crate) doses: u32,
+    /// The drug given last: the next dose is of the same one.
+    pub(crate) last_drug: Option<String>,
+    /// When the first dose here was given.
+    pub(crate) first_here_ms: Option<i64>,
+}
+
+/// What was given, of which drug. A total before arrival that only two doses make counts as two.
+pub(crate) fn antiarrhythmics_given(state: &State, ids: &[&str]) -> Antiarrhythmics {
+    let care = &state.care;
+    let mut doses = 0;
+    let mut latest: Option<(i64, &str)> = None;
+    for (id, prior_mg, two_doses_mg) in
+        [("amiodarone", care.prior.amiodarone_mg, 450.0), ("lidocaine", care.prior.lidocaine_mg, 150.0)]
+    {
+        if let Some(mg) = prior_mg.filter(|mg| *mg > 0.0) {
+            doses += if mg >= two_doses_mg { 2 } else { 1 };
+            latest = latest.max(Some((i64::MIN, id)));
+        }
+    }
+    let mut first_here_ms: Option<i64> = None;
+    for id in ids {
+        for given in care.drugs.get(*id).into_iter().flat_map(|drug| &drug.given) {
+            doses += 1;
+            latest = latest.max(Some((given.mark.at_ms, *id)));
+            first_here_ms = Some(first_here_ms.map_or(given.mark.at_ms, |first| first.min(given.mark.at_ms)));
+        }
+    }
+    Antiarrhythmics { doses, last_drug: latest.map(|(_, id)| id.to_owned()), first_here_ms }
+}
+
+fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
+    let state = planner.state;
+    let rules = &planner.protocol.antiarrhythmic;
+    let look = state.rhythms.look.filter(|look| look.meaning == Meaning::Shockable)?;
+    let ids: Vec<&str> = rules.drugs.iter().map(|drug| drug.id.as_str()).collect();
+    let Antiarrhythmics { doses, last_drug, first_here_ms } = antiarrhythmics_given(state, &ids);
+    let dose_index = usize::try_from(doses).ok()?;
+    let wanted = *rules.after_shocks.value.get(dose_index)?;
+    let drug = match &last_drug {
+        Some(id) => rules.drugs.iter().find(|drug| drug.id == *id)?,
+        None => rules.drugs.first()?,
+    };
+    let rule = drug.doses.get(dose_index)?;
+
+    let mut detail = dose_detail(planner, &drug.id, rule, &drug.preparation);
+    // Until one was given, the leader may choose the other; afterwards it stays the same drug.
+    detail.or = match last_drug {
+        Some(_) => None,
+        None => rules.drugs.get(1).and_then(|other| {
+            let rule = other.doses.get(dose_index)?;
+            let (dose, volume, rule) = amounts(planner, rule, &other.preparation);
+            Some(Alternative { drug: other.id.clone(), dose, volume, rule })
+        }),
+    };
+    let due = |anchor: Mark, due_ms: i64, known_ms: i64, waits: Waits| DrugDue {
+        drug: drug.id.clone(),
+        due_ms,
+        anchor,
+        known_ms,
+        too_early_until_ms: None,
+        waits,
+        assumed: waits != Waits::No,
+    };
+    let after_first = |at_ms: i64| first_here_ms.is_none_or(|first_ms| at_ms > first_ms);
+    let reached = state.rhythms.shocks.iter().find(|shock| {
+        state.rhythms.prior_shocks.saturating_add(shock.number) >= wanted && after_first(shock.mark.at_ms)
+    });
+    if let Some(shock) = reached {
+        // After a while without a shockable rhythm, the time counts from when it came back.
+        let from_ms = shock
+            .mark
+            .at_ms
+            .max(look.shockable_since_ms.unwrap_or(look.mark.at_ms))
+            .max(look.amended_ms.unwrap_or(i64::MIN));
+        return Some((due(shock.mark, from_ms, from_ms, Waits::No), detail));
+    }
+    if state.rhythms.shock_count().saturating_add(1) < wanted {
+        return None;
+    }
+    let (anchor, due_ms, known_ms, waits) = expected(planner)?;
+    Some((due(anchor, due_ms, known_ms, waits), detail))
+}
+
+fn amounts(
+    planner: &Planner<'_>,
+    rule: &DoseRule,
+    preparation: &Preparation,
+) -> (Option<crate::event::Dose>, Option<crate::event::Dose>, Option<String>) {
+    match dose::drug_dose(rule, preparation, planner.state.patient.weight_kg) {
+        DoseFor::Known(amount) => (Some(amount.dose), amount.volume, None),
+        DoseFor::ByRule(words) => (None, None, Some(words)),
+    }
+}
+
+fn dose_detail(planner: &Planner<'_>, drug: &str, rule: &DoseRule, preparation: &Preparation) -> Detail {
+    let (dose, volume, rule) = amounts(planner, rule, preparation);
+    Detail {
+        drug: Some(drug.to_owned()),
+        dose,
+        volume,
+        rule,
+        strength: Some(format!("{} mg/mL", preparation.strength_mg_per_ml.value)),
+        flush_ml: Some(preparation.flush_ml.value),
+        ..Detail::default()
+    }
+}
+
+fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
+    let times = &planner.protocol.drugs;
+    let medication = planner.state.care.drugs.get(&due.drug);
+    let prepared = medication.and_then(|medication| medication.prepared);
+    let waits_for = match due.waits {
+        Waits::No => None,
+        Waits::Shock => Some("shock".to_owned()),
+        Waits::Check => Some("rhythm_check".to_owned()),
+    };
+    // The announcement and the two drugs may hang on one record: all but epinephrine's own prompts carry the drug.
+    let keyed = |asked: super::Asked| if due.drug == EPINEPHRINE { asked } else { asked.keyed(&due.drug) };
+    let ahead_ms = (due.due_ms - times.draw_up_ahead_s.ms()).max(due.known_ms);
+    let give_ms = (due.due_ms - times.give_ask_ahead_s.ms()).max(due.known_ms);
+    let why = match due.waits {
+        Waits::No => "its time by the protocol",
+        Waits::Shock => "after the shock",
+        Waits::Check => "expected at the next check",
+    };
+
+    if planner.now_ms < due.due_ms && ahead_ms < due.due_ms {
+        asked(Action::Announce, &[Role::Leader], due.anchor, ahead_ms, due.due_ms - times.draw_up_ahead_s.ms())
+            .keyed(&due.drug)
+            .why("so that it is drawn up in time")
+            .assumed(due.assumed)
+            .detail(Detail {
+                of: Some(Action::GiveDrug),
+                of_at_ms: Some(due.due_ms),
+                drug: Some(due.drug.clone()),
+                dose: detail.dose.clone(),
+                ..Detail::default()
+            })
+            .ticked_by_tap()
+            .put(planner);
+    }
+
+    if prepared.is_none() && ahead_ms < give_ms && planner.now_ms < give_ms {
+        let draw_up = asked(Action::DrawUp, ROLE, due.anchor, ahead_ms, due.due_ms - times.give_ask_ahead_s.ms())
+            .why(why)
+            .assumed(due.assumed)
+            .detail(Detail { give_at_ms: Some(due.due_ms), waits_for: waits_for.clone(), ..detail.clone() })
+            .tap(Event::DrugPrepared { drug: due.drug.clone(), dose: detail.dose.clone() });
+        keyed(draw_up).put(planner);
+    }
+
+    let show_ms = prepared.map_or(give_ms, |mark| give_ms.min(mark.at_ms.max(due.known_ms)));
+    let routes = &planner.state.care.access.routes;
+    let bone_only = routes.contains(&AccessRoute::Io) && !routes.contains(&AccessRoute::Iv);
+    let route = if bone_only { Route::Io } else { Route::Iv };
+    let mut give = asked(Action::GiveDrug, ROLE, due.anchor, show_ms, due.due_ms)
+        .why(why)
+        .assumed(due.assumed)
+        .tap(Event::DrugGiven { drug: due.drug.clone(), dose: detail.dose.clone(), route, form: DrugForm::Bolus })
+        .detail(Detail {
+            too_early_until_ms: due.too_early_until_ms,
+            prepared: Some(prepared.is_some()),
+            waits_for,
+            ..detail
+        });
+    // What is only expected cannot be late.
+    if due.waits == Waits::No {
+        give = give.late(due.due_ms + times.late_s.ms());
+    }
+    keyed(give).put(planner);
+}

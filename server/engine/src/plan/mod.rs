@@ -1,0 +1,206 @@
+//! The plan: what each role is to do, and when, from the state, the protocol and the moment.
+//!
+//! One module per duty holds the clinical rules; this one gives them a common place to put prompts, and the moments at
+//! which the plan changes by itself. A prompt is made anew each time, and keeps its key: nothing is remembered.
+
+mod aftercare;
+mod airway;
+mod causes;
+mod check;
+mod compressions;
+mod drugs;
+pub mod hands;
+mod rhythm;
+mod setup;
+mod shock;
+
+use std::collections::BTreeSet;
+
+use crate::event::Role;
+use crate::prompt::{Action, Detail, Prompt};
+use crate::protocol::Protocol;
+use crate::state::{Mark, State};
+use crate::view::{Hands, HandsOrder, Phase};
+
+pub use check::Check;
+pub use drugs::{DrugDue, Waits};
+pub(crate) use drugs::{antiarrhythmics_given, last_epinephrine};
+
+/// How far a plan reaches.
+pub const HORIZON_MS: i64 = 360_000;
+
+/// A finished plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Plan {
+    /// The hands line.
+    pub hands: Hands,
+    /// Every role's prompts within the horizon, soonest first.
+    pub prompts: Vec<Prompt>,
+    /// The next check, while one is planned.
+    pub next_check: Option<Check>,
+    /// When each drug is due next, as far as that is decided.
+    pub drugs: Vec<DrugDue>,
+    /// Moments after now at which something changes by itself.
+    pub wakes_ms: BTreeSet<i64>,
+}
+
+impl Plan {
+    /// Makes the plan for a moment.
+    pub fn make(state: &State, protocol: &Protocol, now_ms: i64) -> Self {
+        let hands = hands::order(state, protocol, now_ms);
+        let mut planner = Planner::new(state, protocol, now_ms, hands);
+        setup::weight(&mut planner);
+        match state.phase {
+            Phase::Arrest => {
+                setup::arrest(&mut planner);
+                compressions::plan(&mut planner);
+                rhythm::plan(&mut planner);
+                shock::plan(&mut planner);
+                drugs::plan(&mut planner);
+                airway::plan(&mut planner);
+                causes::plan(&mut planner);
+            }
+            Phase::Rosc => {
+                shock::dump(&mut planner);
+                aftercare::plan(&mut planner);
+            }
+            Phase::Standby | Phase::Closed => {}
+        }
+        planner.finish()
+    }
+}
+
+/// Where the duties put what they ask for.
+struct Planner<'a> {
+    state: &'a State,
+    protocol: &'a Protocol,
+    now_ms: i64,
+    hands: Hands,
+    next_check: Option<Check>,
+    drugs: Vec<DrugDue>,
+    prompts: Vec<Prompt>,
+    wakes_ms: BTreeSet<i64>,
+}
+
+impl<'a> Planner<'a> {
+    fn new(state: &'a State, protocol: &'a Protocol, now_ms: i64, hands: Hands) -> Self {
+        let next_check = check::next(state, protocol);
+        let mut planner = Self {
+            state,
+            protocol,
+            now_ms,
+            hands,
+            next_check,
+            drugs: Vec::new(),
+            prompts: Vec::new(),
+            wakes_ms: BTreeSet::new(),
+        };
+        if let Some(until_ms) = planner.hands.until_ms {
+            planner.wake(until_ms);
+        }
+        planner
+    }
+
+    /// Something changes by itself then.
+    fn wake(&mut self, at_ms: i64) {
+        if at_ms > self.now_ms {
+            self.wakes_ms.insert(at_ms);
+        }
+    }
+
+    /// Asks for something, unless somebody has ticked it.
+    fn ask(&mut self, mut prompt: Prompt) {
+        if self.state.ticked.contains(&prompt.key) {
+            return;
+        }
+        // What touches the patient waits until hands are no longer clear.
+        if let (HandsOrder::Clear, Some(until_ms)) = (self.hands.now, self.hands.until_ms)
+            && prompt.action.touches_patient()
+        {
+            prompt.show_at_ms = prompt.show_at_ms.max(until_ms);
+        }
+        for at_ms in [Some(prompt.show_at_ms), Some(prompt.due_at_ms), prompt.late_at_ms].into_iter().flatten() {
+            self.wake(at_ms);
+        }
+        if prompt.show_at_ms <= self.now_ms + HORIZON_MS {
+            self.prompts.push(prompt);
+        }
+    }
+
+    fn finish(mut self) -> Plan {
+        self.prompts.sort_by(|a, b| {
+            let order = |prompt: &Prompt| (prompt.due_at_ms, prompt.show_at_ms);
+            order(a).cmp(&order(b)).then_with(|| drugs::rank(a).cmp(&drugs::rank(b))).then_with(|| a.key.cmp(&b.key))
+        });
+        Plan {
+            hands: self.hands,
+            prompts: self.prompts,
+            next_check: self.next_check,
+            drugs: self.drugs,
+            wakes_ms: self.wakes_ms,
+        }
+    }
+}
+
+/// A prompt with its times; its particulars are added by [`Asked`]'s methods.
+fn asked(action: Action, roles: &[Role], anchor: Mark, show_at_ms: i64, due_at_ms: i64) -> Asked {
+    Asked(Prompt {
+        key: format!("{}@{}", action.as_str(), anchor.id),
+        action,
+        roles: roles.to_vec(),
+        show_at_ms,
+        due_at_ms,
+        late_at_ms: None,
+        detail: Detail::default(),
+        done_by: action.done_by().iter().map(|kind| (*kind).to_owned()).collect(),
+        assumed: false,
+        why: String::new(),
+        tap: None,
+    })
+}
+
+/// A prompt on its way into the plan.
+struct Asked(Prompt);
+
+impl Asked {
+    fn late(mut self, at_ms: i64) -> Self {
+        self.0.late_at_ms = Some(at_ms);
+        self
+    }
+
+    fn why(mut self, why: impl Into<String>) -> Self {
+        self.0.why = why.into();
+        self
+    }
+
+    fn assumed(mut self, assumed: bool) -> Self {
+        self.0.assumed = assumed;
+        self
+    }
+
+    fn detail(mut self, detail: Detail) -> Self {
+        self.0.detail = detail;
+        self
+    }
+
+    fn tap(mut self, event: crate::event::Event) -> Self {
+        self.0.tap = Some(event);
+        self
+    }
+
+    /// Distinguishes prompts that hang on the same record.
+    fn keyed(mut self, suffix: &str) -> Self {
+        self.0.key = format!("{}:{suffix}", self.0.key);
+        self
+    }
+
+    /// One tap ticks it: for prompts with no event of their own.
+    fn ticked_by_tap(mut self) -> Self {
+        self.0.tap = Some(crate::event::Event::TaskDone { prompt: self.0.key.clone() });
+        self
+    }
+
+    fn put(self, planner: &mut Planner<'_>) {
+        planner.ask(self.0);
+    }
+}

@@ -1,0 +1,38 @@
+//! What every arrest needs once: pads, access, and a weight where doses depend on it.
+
+use crate::event::{AccessRoute, AgeGroup, Event, PadPosition, Role};
+use crate::prompt::Action;
+
+use super::{Planner, asked};
+
+/// Pads and access: asked when the arrest begins, and again only if they are lost.
+pub(super) fn arrest(planner: &mut Planner<'_>) {
+    let Some(arrest) = planner.state.arrest else { return };
+    let care = &planner.state.care;
+    if care.pads.is_none() && !care.pads_implied {
+        let anchor = care.pads_removed.unwrap_or(arrest.start);
+        asked(Action::AttachPads, &[Role::Defibrillator], anchor, anchor.at_ms, anchor.at_ms)
+            .why("no look at the rhythm without them")
+            .tap(Event::PadsAttached { position: PadPosition::Anterolateral })
+            .put(planner);
+    }
+    if care.access.routes.is_empty() {
+        let anchor = care.access.lost.filter(|lost| lost.at_ms > arrest.start.at_ms).unwrap_or(arrest.start);
+        let due_ms = anchor.at_ms + planner.protocol.drugs.access_due_s.ms();
+        asked(Action::GainAccess, &[Role::Drugs], anchor, anchor.at_ms, due_ms)
+            .why("drugs need a line: vein first, bone if that fails")
+            .tap(Event::AccessGained { route: AccessRoute::Iv, site: None })
+            .put(planner);
+    }
+}
+
+/// A child's doses want a weight; the question stands from the opening on.
+pub(super) fn weight(planner: &mut Planner<'_>) {
+    let state = planner.state;
+    let over = matches!(state.phase, crate::view::Phase::Closed);
+    let child = matches!(state.age_group(planner.protocol), AgeGroup::Child | AgeGroup::Infant);
+    let Some(opened) = state.opened.filter(|_| child && !over && state.patient.weight_kg.is_none()) else { return };
+    asked(Action::EnterWeight, &[Role::Leader, Role::Recorder], opened, opened.at_ms, opened.at_ms)
+        .why("doses and energies depend on it")
+        .put(planner);
+}

@@ -1,0 +1,131 @@
+//! The shock: charge ahead, charge, all clear, shock, or dump the charge. Compressions go on through charging.
+
+use crate::dose;
+use crate::event::{Event, Role};
+use crate::prompt::{Action, Detail};
+use crate::state::Charge;
+
+use super::{Planner, asked};
+
+const ROLE: &[Role] = &[Role::Defibrillator];
+
+pub(super) fn plan(planner: &mut Planner<'_>) {
+    charge_ahead(planner);
+    dump(planner);
+    if ask_what_became_of_it(planner) {
+        return;
+    }
+    let state = planner.state;
+    let Some(wanted) = state.rhythms.shock_wanted else { return };
+    let charge = usable(planner);
+    if let Some(call) = state.rhythms.all_clear {
+        let from_ms = wanted.at_ms.max(call.at_ms);
+        let energy_j = charge.and_then(|charge| charge.energy_j).or_else(|| energy_j(planner));
+        let mut give = asked(Action::GiveShock, ROLE, wanted, from_ms, from_ms)
+            .why("everybody is clear")
+            .detail(energy_detail(planner, energy_j));
+        // An energy that nobody knows is asked for on the screen, never made up.
+        if let Some(energy_j) = energy_j {
+            give = give.tap(Event::ShockDelivered { energy_j, stack_id: None, double: false });
+        }
+        give.put(planner);
+        return;
+    }
+    let Some(charge) = charge else {
+        // A charge that was held too long is dumped first; the order of the two is the defibrillator's.
+        let from_ms = wanted.at_ms;
+        let energy_j = energy_j(planner);
+        asked(Action::Charge, ROLE, wanted, from_ms, from_ms)
+            .why("shockable rhythm: charge while compressions go on")
+            .detail(energy_detail(planner, energy_j))
+            .tap(Event::ChargingStarted { energy_j })
+            .put(planner);
+        return;
+    };
+    let show_ms = wanted.at_ms.max(charge.mark.at_ms);
+    asked(Action::CallAllClear, ROLE, charge.mark, show_ms, charge.ready_ms.max(wanted.at_ms))
+        .why("compressions go on until all clear")
+        .detail(energy_detail(planner, charge.energy_j))
+        .tap(Event::AllClearCalled {})
+        .put(planner);
+}
+
+/// The charge that a shock may use: not unwanted, and not held too long.
+fn usable(planner: &Planner<'_>) -> Option<Charge> {
+    planner.state.rhythms.charge.filter(|charge| {
+        charge.unwanted.is_none() && planner.now_ms < charge.mark.at_ms + planner.protocol.shock.charge_hold_s.ms()
+    })
+}
+
+fn energy_j(planner: &Planner<'_>) -> Option<f64> {
+    let next = planner.state.rhythms.shock_count().saturating_add(1);
+    dose::shock_energy_j(&planner.protocol.shock.energy, next, planner.state.patient.weight_kg)
+}
+
+fn energy_detail(planner: &Planner<'_>, energy_j: Option<f64>) -> Detail {
+    Detail {
+        energy_j,
+        energy_rule: energy_j.is_none().then(|| planner.protocol.shock.energy_rule.value.clone()),
+        ..Detail::default()
+    }
+}
+
+/// Ahead of the check, if the protocol charges ahead and nothing usable is charged.
+fn charge_ahead(planner: &mut Planner<'_>) {
+    let protocol = planner.protocol;
+    let Some(check) = planner.next_check.filter(|_| protocol.shock.precharge.value) else { return };
+    // During a check the rhythm decides; after a look that wants a shock, `charge` asks.
+    let in_check = planner.state.chest.pause.is_some_and(|pause| pause.check.is_some() && pause.settled_ms.is_none());
+    if usable(planner).is_some() || in_check || planner.state.rhythms.shock_wanted.is_some() {
+        return;
+    }
+    let energy_j = energy_j(planner);
+    let show_ms = check.due_ms - protocol.shock.charge_ask_ahead_s.ms();
+    asked(Action::ChargeAhead, ROLE, check.anchor, show_ms, check.due_ms - protocol.shock.charge_ahead_s.ms())
+        .why("charge while compressions run, ready for the look")
+        .assumed(check.assumed)
+        .detail(energy_detail(planner, energy_j))
+        .tap(Event::ChargingStarted { energy_j })
+        .put(planner);
+}
+
+/// A charge that is not wanted, or was held too long.
+pub(super) fn dump(planner: &mut Planner<'_>) {
+    let Some(charge) = planner.state.rhythms.charge else { return };
+    let held_ms = charge.mark.at_ms + planner.protocol.shock.charge_hold_s.ms();
+    planner.wake(held_ms);
+    let (from_ms, why) = match charge.unwanted {
+        Some(look) => (look.at_ms, "no shock is wanted: disarm before hands go on"),
+        None if planner.now_ms >= held_ms => (held_ms, "charged too long: disarm"),
+        None => return,
+    };
+    // Charging ahead of the next check replaces an old charge: asking for both would contradict.
+    let shock = &planner.protocol.shock;
+    let replaced = planner.next_check.is_some_and(|check| {
+        let ask_ms = check.due_ms - shock.charge_ask_ahead_s.ms();
+        planner.state.in_arrest() && shock.precharge.value && from_ms < ask_ms && planner.now_ms >= ask_ms
+    });
+    if replaced {
+        return;
+    }
+    asked(Action::DumpCharge, ROLE, charge.mark, from_ms, from_ms)
+        .why(why)
+        .detail(Detail { energy_j: charge.energy_j, ..Detail::default() })
+        .tap(Event::ChargeDumped { energy_j: charge.energy_j })
+        .put(planner);
+}
+
+/// Hands were clear, the time for it is over, and nobody said whether the shock was given.
+fn ask_what_became_of_it(planner: &mut Planner<'_>) -> bool {
+    let Some(clear) = planner.state.rhythms.clear else { return false };
+    let over_ms = clear.mark.at_ms + planner.protocol.cycle.clear_limit_s.ms();
+    if planner.now_ms < over_ms {
+        return false;
+    }
+    let charged = planner.state.rhythms.charge.and_then(|charge| charge.energy_j);
+    asked(Action::ConfirmShock, ROLE, clear.mark, over_ms, over_ms)
+        .why("hands were clear: was the shock given?")
+        .detail(energy_detail(planner, charged.or_else(|| energy_j(planner))))
+        .put(planner);
+    true
+}

@@ -1,0 +1,279 @@
+//! A code at a moment: its state, its plan, and what any set of roles sees of them. The one door for the server, for
+//! `replay` and for tests.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use uuid::Uuid;
+
+use crate::event::{Event, ProtocolRef, Role};
+use crate::plan::{HORIZON_MS, Plan, Waits, antiarrhythmics_given, last_epinephrine};
+use crate::prompt::{Action, Prompt};
+use crate::protocol::Protocol;
+use crate::record::Record;
+use crate::state::State;
+use crate::timeline;
+use crate::view::{ChargeView, Counts, DrugLine, LookView, PauseView, Phase, ProtocolView, Running, TeamLine, View};
+
+pub use crate::timeline::Knowledge;
+
+/// The protocol a record runs under at a moment: as opened, or as changed since.
+pub fn protocol_ref(records: &[Record], at_ms: i64, knowledge: Knowledge) -> Option<ProtocolRef> {
+    timeline::facts_at(records, at_ms, knowledge).facts.iter().rev().find_map(|fact| match fact.event {
+        Event::CodeOpened { protocol, .. } | Event::ProtocolChanged { protocol, .. } => Some(protocol.clone()),
+        _ => None,
+    })
+}
+
+/// A code at a moment.
+#[derive(Debug, Clone)]
+pub struct Snapshot {
+    at_ms: i64,
+    state: State,
+    plan: Plan,
+    protocol: ProtocolView,
+    compressions_per_minute: f64,
+    drugs: Vec<DrugLine>,
+    running: Running,
+    pause_limit_ms: i64,
+}
+
+impl Snapshot {
+    /// Folds the records up to `at_ms` and makes the plan for that moment.
+    pub fn at(records: &[Record], protocol: &Protocol, at_ms: i64, knowledge: Knowledge) -> Self {
+        let facts = timeline::facts_at(records, at_ms, knowledge).facts;
+        let state = State::fold(&facts, protocol);
+        let plan = Plan::make(&state, protocol, at_ms);
+        Self {
+            at_ms,
+            drugs: drug_lines(&state, &plan, protocol),
+            running: running(&facts, at_ms),
+            state,
+            plan,
+            protocol: ProtocolView {
+                id: protocol.id.clone(),
+                title: protocol.title.clone(),
+                version: protocol.version,
+                approved: protocol.is_approved(),
+            },
+            compressions_per_minute: protocol.cycle.compressions_per_minute.value,
+            pause_limit_ms: protocol.cycle.pause_limit_s.ms(),
+        }
+    }
+
+    /// Where the code stands.
+    pub fn phase(&self) -> Phase {
+        self.state.phase
+    }
+
+    /// The state behind the plan.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    /// The plan.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// Every role's prompts within the horizon, soonest first.
+    pub fn prompts(&self) -> &[Prompt] {
+        &self.plan.prompts
+    }
+
+    /// Devices by role.
+    pub fn holders(&self) -> &BTreeMap<Role, BTreeSet<Uuid>> {
+        &self.state.team.holders
+    }
+
+    /// The roles that a device holds.
+    pub fn roles_of(&self, device: Uuid) -> BTreeSet<Role> {
+        self.holders().iter().filter(|(_, devices)| devices.contains(&device)).map(|(role, _)| *role).collect()
+    }
+
+    /// Roles that nobody holds. None, if the record never assigns a role.
+    pub fn unheld(&self) -> Vec<Role> {
+        Role::ALL.iter().copied().filter(|role| !self.state.team.holds(*role)).collect()
+    }
+
+    /// The next moment at which something changes by itself.
+    pub fn next_wake_ms(&self) -> Option<i64> {
+        self.plan.wakes_ms.first().copied()
+    }
+
+    /// The roles whose prompts a set of roles gets: its own, and those of roles that nobody holds, which fall to the
+    /// leader, else to everybody.
+    fn served(&self, roles: &BTreeSet<Role>) -> BTreeSet<Role> {
+        let mut served = roles.clone();
+        if roles.contains(&Role::Leader) || !self.state.team.holds(Role::Leader) {
+            served.extend(self.unheld());
+        }
+        served
+    }
+
+    /// The prompts of a set of roles: those that show now and those of the next minutes. Beyond the next branch only
+    /// what does not depend on it, marked assumed, and one further dose of each drug.
+    pub fn prompts_for(&self, roles: &BTreeSet<Role>) -> Vec<Prompt> {
+        let served = self.served(roles);
+        let branch_ms = self.plan.next_check.map_or(i64::MAX, |check| check.due_ms.max(self.at_ms));
+        self.plan
+            .prompts
+            .iter()
+            .filter(|prompt| prompt.roles.iter().any(|role| served.contains(role)))
+            .filter(|prompt| prompt.show_at_ms <= self.at_ms + HORIZON_MS)
+            .filter(|prompt| prompt.show_at_ms <= branch_ms || reaches_beyond_a_branch(prompt.action))
+            .cloned()
+            .map(|mut prompt| {
+                prompt.assumed |= prompt.show_at_ms > branch_ms;
+                prompt
+            })
+            .collect()
+    }
+
+    /// The prompts of a role that show now, soonest first.
+    pub fn visible(&self, role: Role) -> Vec<Prompt> {
+        let mut prompts = self.prompts_for(&BTreeSet::from([role]));
+        prompts.retain(|prompt| prompt.show_at_ms <= self.at_ms);
+        prompts
+    }
+
+    /// What a set of roles sees.
+    pub fn view(&self, roles: &BTreeSet<Role>) -> View {
+        let state = &self.state;
+        View {
+            at_ms: self.at_ms,
+            phase: state.phase,
+            training: state.training,
+            age_group: state.patient.age_group.unwrap_or(crate::event::AgeGroup::Adult),
+            hands: self.plan.hands.clone(),
+            prompts: self.prompts_for(roles),
+            team: roles.contains(&Role::Leader).then(|| self.team_lines()),
+            next_check_ms: self.plan.next_check.map(|check| check.due_ms),
+            pause: state.chest.pause.filter(|_| state.in_arrest()).map(|pause| PauseView {
+                since_ms: pause.stop.at_ms,
+                reason: pause.reason,
+                limit_ms: pause.stop.at_ms + self.pause_limit_ms,
+            }),
+            look: state.rhythms.look.map(|look| LookView {
+                at_ms: look.mark.at_ms,
+                rhythm: look.rhythm,
+                pulse: look.pulse,
+            }),
+            charge: state.rhythms.charge.map(|charge| ChargeView {
+                since_ms: charge.mark.at_ms,
+                ready_at_ms: charge.ready_ms,
+                energy_j: charge.energy_j,
+            }),
+            counts: Counts {
+                shocks: state.rhythms.shock_count(),
+                last_shock_at_ms: state.rhythms.shocks.last().map(|shock| shock.mark.at_ms),
+                looks: state.rhythms.looks,
+                roscs: state.roscs,
+            },
+            drugs: self.drugs.clone(),
+            running: self.running.clone(),
+            compressor_since_ms: state.chest.compressor_since_ms.filter(|_| state.in_arrest()),
+            compressions_per_minute: self.compressions_per_minute,
+            protocol: self.protocol.clone(),
+        }
+    }
+
+    fn team_lines(&self) -> Vec<TeamLine> {
+        let others = Role::ALL.iter().copied().filter(|role| *role != Role::Leader);
+        others
+            .map(|role| {
+                let own = || self.plan.prompts.iter().filter(|prompt| prompt.roles.contains(&role));
+                // A standing breath rhythm says little of what comes next: it stands only where nothing else does.
+                let next = own().find(|prompt| prompt.action != Action::Ventilate).or_else(|| own().next());
+                TeamLine {
+                    role,
+                    held: self.state.team.holds(role),
+                    action: next.map(|prompt| prompt.action),
+                    drug: next.and_then(|prompt| prompt.detail.drug.clone()),
+                    due_at_ms: next.map(|prompt| prompt.due_at_ms),
+                    late_at_ms: next.and_then(|prompt| prompt.late_at_ms),
+                }
+            })
+            .collect()
+    }
+}
+
+/// What may be asked past the first branch, where nobody knows yet which way the code goes.
+const fn reaches_beyond_a_branch(action: Action) -> bool {
+    matches!(
+        action,
+        Action::PauseForCheck
+            | Action::Announce
+            | Action::ReadyRelief
+            | Action::FingerOnPulse
+            | Action::Ventilate
+            | Action::GiveDrug
+    )
+}
+
+fn drug_lines(state: &State, plan: &Plan, protocol: &Protocol) -> Vec<DrugLine> {
+    let due = |drug: &str| plan.drugs.iter().find(|due| due.drug == drug);
+    let last = last_epinephrine(state);
+    let rules = &protocol.epinephrine;
+    let mut lines = vec![DrugLine {
+        drug: "epinephrine".to_owned(),
+        doses: state.care.epinephrine_doses(),
+        last_at_ms: last.map(|(mark, _)| mark.at_ms),
+        last_assumed: last.is_some_and(|(_, assumed)| assumed),
+        due_at_ms: due("epinephrine").map(|due| due.due_ms),
+        too_early_until_ms: last.map(|(mark, _)| mark.at_ms + rules.min_interval_s.ms()),
+        latest_ms: last.map(|(mark, _)| mark.at_ms + rules.max_interval_s.ms()),
+        waits: due("epinephrine").is_some_and(|due| due.waits != Waits::No),
+    }];
+    let ids: Vec<&str> = protocol.antiarrhythmic.drugs.iter().map(|drug| drug.id.as_str()).collect();
+    let given = antiarrhythmics_given(state, &ids);
+    let planned = plan.drugs.iter().find(|due| ids.contains(&due.drug.as_str()));
+    let drug = planned.map(|due| due.drug.clone()).or(given.last_drug);
+    if let Some(drug) = drug {
+        let here = state.care.drugs.get(&drug).and_then(|medication| medication.given.last());
+        lines.push(DrugLine {
+            last_at_ms: here.map(|dose| dose.mark.at_ms),
+            last_assumed: false,
+            due_at_ms: planned.map(|due| due.due_ms),
+            too_early_until_ms: None,
+            latest_ms: None,
+            waits: planned.is_some_and(|due| due.waits != Waits::No),
+            doses: given.doses,
+            drug,
+        });
+    }
+    lines
+}
+
+/// Milliseconds in arrest and compressed within it, up to now: the same sums the figures make at the end.
+fn running(facts: &[timeline::Fact<'_>], at_ms: i64) -> Running {
+    let mut sums = Running { compressed_ms: 0, arrest_ms: 0 };
+    let (mut arrest_from, mut compressing_from): (Option<i64>, Option<i64>) = (None, None);
+    let mut begun = false;
+    let overlap = |arrest: Option<i64>, compressing: Option<i64>, to_ms: i64| match (arrest, compressing) {
+        (Some(arrest_ms), Some(from_ms)) => (to_ms - from_ms.max(arrest_ms)).max(0),
+        _ => 0,
+    };
+    for fact in facts {
+        match fact.event {
+            Event::ClockStarted { .. } if !begun => {
+                begun = true;
+                arrest_from = Some(fact.at_ms);
+            }
+            Event::ArrestAgain {} if begun && arrest_from.is_none() => arrest_from = Some(fact.at_ms),
+            Event::CompressionsStarted { .. } => {
+                compressing_from.get_or_insert(fact.at_ms);
+            }
+            Event::CompressionsStopped { .. } => {
+                sums.compressed_ms += overlap(arrest_from, compressing_from.take(), fact.at_ms);
+            }
+            Event::Rosc {} | Event::CodeClosed { .. } if arrest_from.is_some() => {
+                sums.compressed_ms += overlap(arrest_from, compressing_from.take(), fact.at_ms);
+                sums.arrest_ms += fact.at_ms - arrest_from.take().unwrap_or(fact.at_ms);
+            }
+            _ => {}
+        }
+    }
+    sums.compressed_ms += overlap(arrest_from, compressing_from, at_ms);
+    sums.arrest_ms += arrest_from.map_or(0, |from_ms| at_ms - from_ms);
+    sums
+}

@@ -1,0 +1,218 @@
+//! Everything done to the patient beside the chest and the shock: pads, access, airway, drugs, readings, causes.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::event::{AccessRoute, AirwayKind, DrugForm, Event, PriorCare, Route};
+use crate::timeline::Fact;
+
+use super::Mark;
+
+/// Lines that are in.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Access {
+    /// Routes that work.
+    pub routes: BTreeSet<AccessRoute>,
+    /// The latest loss, while nothing replaced it.
+    pub lost: Option<Mark>,
+}
+
+/// A dose that was given.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct DrugFact {
+    /// When, and by which record.
+    pub mark: Mark,
+}
+
+/// One drug's doses here.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Medication {
+    /// Boluses into a vein or a bone.
+    pub given: Vec<DrugFact>,
+    /// Drawn up, and not given since.
+    pub prepared: Option<Mark>,
+}
+
+/// The last dose before arrival.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PriorDose {
+    /// When it was given, or is taken to have been.
+    pub mark: Mark,
+    /// Nobody knows when: taken as given when the code was opened.
+    pub assumed: bool,
+}
+
+/// An end-tidal reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Etco2 {
+    /// When, and by which record.
+    pub mark: Mark,
+    /// In millimetres of mercury.
+    pub mmhg: f64,
+    /// The reading before it.
+    pub before_mmhg: Option<f64>,
+}
+
+/// Care as recorded.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Care {
+    /// Pads on, since when.
+    pub pads: Option<Mark>,
+    /// Pads off again, while nothing replaced them.
+    pub pads_removed: Option<Mark>,
+    /// A look or a charge shows that pads or leads are on.
+    pub pads_implied: bool,
+    /// Access.
+    pub access: Access,
+    /// The airway in use, and since when.
+    pub airway: Option<(AirwayKind, Mark)>,
+    /// Drugs here, by id.
+    pub drugs: BTreeMap<String, Medication>,
+    /// What was done before arrival.
+    pub prior: PriorCare,
+    /// Which record told of it last.
+    pub prior_mark: Option<Mark>,
+    opened: Option<Mark>,
+    /// The latest finger on the pulse.
+    pub finger: Option<Mark>,
+    /// The latest end-tidal reading.
+    pub etco2: Option<Etco2>,
+    /// The latest cause considered or treated.
+    pub cause: Option<Mark>,
+    /// Fields of vital and laboratory readings, each with its latest time.
+    pub readings: BTreeMap<&'static str, i64>,
+}
+
+impl Care {
+    /// Doses of epinephrine, prior care included.
+    pub fn epinephrine_doses(&self) -> u32 {
+        let here = self.drugs.get("epinephrine").map_or(0, |drug| drug.given.len());
+        self.prior.epinephrine_doses.unwrap_or(0).saturating_add(u32::try_from(here).unwrap_or(u32::MAX))
+    }
+
+    /// The last dose of epinephrine before arrival.
+    pub fn prior_epinephrine(&self) -> Option<PriorDose> {
+        self.prior.epinephrine_doses.filter(|doses| *doses > 0)?;
+        let told = self.prior_mark.or(self.opened)?;
+        Some(match self.prior.last_epinephrine_at_ms {
+            Some(at_ms) => PriorDose { mark: Mark { at_ms, id: told.id }, assumed: false },
+            None => PriorDose {
+                mark: Mark { at_ms: self.opened.map_or(told.at_ms, |opened| opened.at_ms), id: told.id },
+                assumed: true,
+            },
+        })
+    }
+
+    /// Whether an advanced airway is in.
+    pub fn has_advanced_airway(&self) -> bool {
+        self.airway.is_some_and(|(kind, _)| kind.is_advanced())
+    }
+
+    fn merge_prior(&mut self, told: &PriorCare, mark: Mark) {
+        let PriorCare {
+            epinephrine_doses,
+            last_epinephrine_at_ms,
+            shocks,
+            amiodarone_mg,
+            lidocaine_mg,
+            airway,
+            access,
+        } = told;
+        self.prior.epinephrine_doses = epinephrine_doses.or(self.prior.epinephrine_doses);
+        self.prior.last_epinephrine_at_ms = last_epinephrine_at_ms.or(self.prior.last_epinephrine_at_ms);
+        self.prior.shocks = shocks.or(self.prior.shocks);
+        self.prior.amiodarone_mg = amiodarone_mg.or(self.prior.amiodarone_mg);
+        self.prior.lidocaine_mg = lidocaine_mg.or(self.prior.lidocaine_mg);
+        if let Some(kind) = airway {
+            self.airway = Some((*kind, mark));
+        }
+        if let Some(route) = access {
+            self.access.routes.insert(*route);
+        }
+        self.prior_mark = Some(mark);
+    }
+
+    pub(super) fn apply(&mut self, fact: &Fact<'_>) {
+        let mark = Mark::of(fact);
+        match fact.event {
+            Event::CodeOpened { prior_care, .. } => {
+                self.opened = Some(mark);
+                if let Some(told) = prior_care {
+                    self.merge_prior(told, mark);
+                }
+            }
+            Event::PriorCareReported { prior_care } => self.merge_prior(prior_care, mark),
+            Event::PadsAttached { .. } => {
+                self.pads = Some(mark);
+                self.pads_removed = None;
+            }
+            Event::PadsRemoved {} => {
+                self.pads = None;
+                self.pads_removed = Some(mark);
+                self.pads_implied = false;
+            }
+            Event::RhythmChecked { .. } | Event::ChargingStarted { .. } | Event::ChargeReady { .. } => {
+                self.pads_implied = true;
+            }
+            Event::AccessGained { route, .. } => {
+                self.access.routes.insert(*route);
+                self.access.lost = None;
+            }
+            Event::AccessLost { route, .. } => {
+                self.access.routes.remove(route);
+                self.access.lost = Some(mark);
+            }
+            Event::AirwayPlaced { airway, .. } => self.airway = Some((*airway, mark)),
+            Event::AirwayRemoved { airway } => {
+                if self.airway.is_some_and(|(kind, _)| kind == *airway) {
+                    self.airway = Some((AirwayKind::BagMask, mark));
+                }
+            }
+            Event::DrugPrepared { drug, .. } => {
+                self.drugs.entry(drug.clone()).or_default().prepared = Some(mark);
+            }
+            Event::DrugGiven { drug, route: Route::Iv | Route::Io, form: DrugForm::Bolus, .. } => {
+                let medication = self.drugs.entry(drug.clone()).or_default();
+                medication.given.push(DrugFact { mark });
+                medication.prepared = None;
+            }
+            Event::PulseFingerPlaced { .. } => self.finger = Some(mark),
+            Event::Etco2Read { mmhg } => {
+                let before_mmhg = self.etco2.map(|reading| reading.mmhg);
+                self.etco2 = Some(Etco2 { mark, mmhg: *mmhg, before_mmhg });
+            }
+            Event::CauseConsidered { .. } | Event::CauseTreated { .. } => self.cause = Some(mark),
+            Event::VitalRead { spo2_pct, systolic_mmhg, diastolic_mmhg, temp_c, glucose_mmol_l, .. } => {
+                self.read(
+                    fact.at_ms,
+                    [
+                        ("spo2_pct", spo2_pct),
+                        ("systolic_mmhg", systolic_mmhg),
+                        ("diastolic_mmhg", diastolic_mmhg),
+                        ("temp_c", temp_c),
+                        ("glucose_mmol_l", glucose_mmol_l),
+                    ],
+                );
+            }
+            Event::LabRead { potassium_mmol_l, lactate_mmol_l, ph, paco2_mmhg } => {
+                self.read(
+                    fact.at_ms,
+                    [
+                        ("potassium_mmol_l", potassium_mmol_l),
+                        ("lactate_mmol_l", lactate_mmol_l),
+                        ("ph", ph),
+                        ("paco2_mmhg", paco2_mmhg),
+                    ],
+                );
+            }
+            _ => {}
+        }
+    }
+
+    fn read<const N: usize>(&mut self, at_ms: i64, fields: [(&'static str, &Option<f64>); N]) {
+        for (name, value) in fields {
+            if value.is_some() {
+                self.readings.insert(name, at_ms);
+            }
+        }
+    }
+}

@@ -1,0 +1,124 @@
+//! The chest: whether compressions run, and the pause if they do not, as recorded.
+
+use crate::event::{CompressedBy, Event, PauseReason};
+use crate::timeline::Fact;
+
+use super::Mark;
+
+/// Compressions that run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Compressing {
+    /// Since when; the arrest's start if they ran before it.
+    pub since_ms: i64,
+    /// By hand or by a device.
+    pub by: CompressedBy,
+}
+
+/// A recorded stop that no start has ended.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Pause {
+    /// The stop that began it.
+    pub stop: Mark,
+    /// Its reason when it began.
+    pub opened_as: PauseReason,
+    /// What it is for now.
+    pub reason: PauseReason,
+    /// When it became a rhythm check, and by which record; absent if it never did.
+    pub check: Option<Mark>,
+    /// When hands were given back: the first look or end of a shock within it.
+    pub settled_ms: Option<i64>,
+}
+
+/// The chest as recorded.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Chest {
+    /// Running compressions, if they run.
+    pub compressing: Option<Compressing>,
+    /// The running pause, if there is one.
+    pub pause: Option<Pause>,
+    /// The latest start, whether or not it changed anything.
+    pub last_start: Option<Mark>,
+    /// Whether compressions ever ran in this arrest.
+    pub started_in_arrest: bool,
+    /// When the present compressor began, or the arrest's first compressions.
+    pub compressor_since_ms: Option<i64>,
+    /// The latest change of compressor.
+    pub changed: Option<Mark>,
+    /// When the last compressions ended.
+    pub stopped_ms: Option<i64>,
+    /// By hand or by a device, whatever ran last.
+    pub last_by: Option<CompressedBy>,
+}
+
+impl Chest {
+    /// Whether a device compresses, or did when compressions last ran.
+    pub fn is_mechanical(&self) -> bool {
+        self.last_by == Some(CompressedBy::Mechanical)
+    }
+
+    pub(super) fn begin_arrest(&mut self, at_ms: i64) {
+        self.pause = None;
+        self.started_in_arrest = self.compressing.is_some();
+        self.compressor_since_ms = self.compressing.map(|_| at_ms);
+        if let Some(running) = &mut self.compressing {
+            running.since_ms = at_ms;
+        }
+    }
+
+    pub(super) fn end(&mut self) {
+        self.compressing = None;
+        self.pause = None;
+    }
+
+    pub(super) fn apply(&mut self, fact: &Fact<'_>) {
+        match fact.event {
+            Event::CompressionsStarted { by } => {
+                self.last_start = Some(Mark::of(fact));
+                self.pause = None;
+                self.started_in_arrest = true;
+                self.last_by = Some(*by);
+                self.compressor_since_ms.get_or_insert(fact.at_ms);
+                match &mut self.compressing {
+                    // A second start in a row moves nothing, but a device may take over from hands without a pause.
+                    Some(running) => running.by = *by,
+                    None => self.compressing = Some(Compressing { since_ms: fact.at_ms, by: *by }),
+                }
+            }
+            Event::CompressionsStopped { reason } => {
+                if self.pause.is_none() {
+                    self.pause = Some(Pause {
+                        stop: Mark::of(fact),
+                        opened_as: *reason,
+                        reason: *reason,
+                        check: (*reason == PauseReason::RhythmCheck).then(|| Mark::of(fact)),
+                        settled_ms: None,
+                    });
+                }
+                if self.compressing.take().is_some() {
+                    self.stopped_ms = Some(fact.at_ms);
+                }
+            }
+            Event::PauseReason { reason } => {
+                if let Some(pause) = &mut self.pause {
+                    pause.reason = *reason;
+                    if *reason == PauseReason::RhythmCheck {
+                        pause.check.get_or_insert(Mark::of(fact));
+                    }
+                }
+            }
+            Event::CompressorChanged { .. } => {
+                self.changed = Some(Mark::of(fact));
+                self.compressor_since_ms = Some(fact.at_ms);
+            }
+            Event::RhythmChecked { .. }
+            | Event::ShockDelivered { .. }
+            | Event::ShockAborted { .. }
+            | Event::ChargeDumped { .. } => {
+                if let Some(pause) = &mut self.pause {
+                    pause.settled_ms.get_or_insert(fact.at_ms);
+                }
+            }
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,184 @@
+//! Where the code stands: the facts up to a moment, folded.
+//!
+//! The state holds what was recorded and nothing else. What time does to it (limits that pass, tasks that fall due) is
+//! the plan's to say, and so is every assumption for a tap that is missing.
+
+mod care;
+mod chest;
+mod cycle;
+mod rhythm;
+mod team;
+
+use std::collections::BTreeSet;
+
+use uuid::Uuid;
+
+use crate::event::{AgeGroup, Event, Patient};
+use crate::protocol::Protocol;
+use crate::timeline::Fact;
+use crate::view::Phase;
+
+pub use care::{Access, Care, DrugFact, Medication, PriorDose};
+pub use chest::{Chest, Pause};
+pub use cycle::{Cycle, Start};
+pub use rhythm::{Charge, ClearCall, ClearCause, Look, Meaning, Rhythms, Shock};
+pub use team::Team;
+
+/// A moment on the record, with the record that made it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Mark {
+    /// Code time.
+    pub at_ms: i64,
+    /// The record.
+    pub id: Uuid,
+}
+
+impl Mark {
+    fn of(fact: &Fact<'_>) -> Self {
+        Self { at_ms: fact.at_ms, id: fact.id }
+    }
+}
+
+/// A stretch of cardiac arrest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Arrest {
+    /// Its beginning: clock_started or arrest_again.
+    pub start: Mark,
+    /// 1 for the first one.
+    pub number: u32,
+}
+
+/// Everything the plan looks at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct State {
+    /// Standby, arrest, ROSC or closed.
+    pub phase: Phase,
+    /// Since when.
+    pub phase_since_ms: i64,
+    /// When and by which record the code was opened.
+    pub opened: Option<Mark>,
+    /// A drill.
+    pub training: bool,
+    /// What is known of the patient.
+    pub patient: Patient,
+    /// The arrest that runs, or ran last.
+    pub arrest: Option<Arrest>,
+    /// The latest return of circulation, while it lasts.
+    pub rosc: Option<Mark>,
+    /// How often circulation returned.
+    pub roscs: u32,
+    /// The chest.
+    pub chest: Chest,
+    /// Looks, shocks, charges.
+    pub rhythms: Rhythms,
+    /// The cycle.
+    pub cycle: Cycle,
+    /// Pads, access, airway, drugs, readings.
+    pub care: Care,
+    /// Who holds what.
+    pub team: Team,
+    /// Keys of prompts that somebody ticked.
+    pub ticked: BTreeSet<String>,
+}
+
+impl State {
+    fn new() -> Self {
+        Self {
+            phase: Phase::Standby,
+            phase_since_ms: 0,
+            opened: None,
+            training: false,
+            patient: Patient::default(),
+            arrest: None,
+            rosc: None,
+            roscs: 0,
+            chest: Chest::default(),
+            rhythms: Rhythms::default(),
+            cycle: Cycle::default(),
+            care: Care::default(),
+            team: Team::default(),
+            ticked: BTreeSet::new(),
+        }
+    }
+
+    /// Folds facts that are in order of (`at_ms`, `seq`).
+    pub fn fold(facts: &[Fact<'_>], protocol: &Protocol) -> Self {
+        let mut state = Self::new();
+        for fact in facts {
+            state.apply(fact, protocol);
+        }
+        state
+    }
+
+    /// For whom the plan is made: as told, else as the protocol says.
+    pub fn age_group(&self, protocol: &Protocol) -> AgeGroup {
+        self.patient.age_group.unwrap_or(protocol.age_group)
+    }
+
+    /// Whether the patient is in arrest now.
+    pub fn in_arrest(&self) -> bool {
+        self.phase == Phase::Arrest
+    }
+
+    fn begin_arrest(&mut self, fact: &Fact<'_>) {
+        let number = self.arrest.map_or(1, |arrest| arrest.number + 1);
+        self.arrest = Some(Arrest { start: Mark::of(fact), number });
+        self.rosc = None;
+        self.enter(Phase::Arrest, fact.at_ms);
+        self.rhythms.begin_arrest();
+        self.chest.begin_arrest(fact.at_ms);
+        self.cycle.begin_arrest(Mark::of(fact), self.chest.compressing.is_some());
+    }
+
+    fn enter(&mut self, phase: Phase, at_ms: i64) {
+        self.phase = phase;
+        self.phase_since_ms = at_ms;
+    }
+
+    fn apply(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
+        self.team.apply(fact);
+        self.care.apply(fact);
+        self.rhythms.prior_shocks = self.care.prior.shocks.unwrap_or(0);
+        match fact.event {
+            Event::CodeOpened { patient, training, .. } => {
+                self.opened = Some(Mark::of(fact));
+                self.training = *training;
+                merge_patient(&mut self.patient, patient);
+            }
+            Event::PatientUpdated { patient } => merge_patient(&mut self.patient, patient),
+            Event::ClockStarted { .. } if self.phase == Phase::Standby => self.begin_arrest(fact),
+            Event::ArrestAgain {} if self.phase == Phase::Rosc => self.begin_arrest(fact),
+            Event::Rosc {} if self.phase == Phase::Arrest => {
+                self.rosc = Some(Mark::of(fact));
+                self.roscs += 1;
+                self.enter(Phase::Rosc, fact.at_ms);
+                self.chest.end();
+                self.rhythms.rosc(Mark::of(fact));
+            }
+            Event::CodeClosed { .. } => {
+                self.enter(Phase::Closed, fact.at_ms);
+                self.chest.end();
+            }
+            Event::TaskDone { prompt } => {
+                self.ticked.insert(prompt.clone());
+            }
+            // Order matters: the cycle looks at the chest and the rhythm as they were before this fact.
+            _ => {
+                let age_group = self.age_group(protocol);
+                self.cycle.apply(fact, &self.chest, &self.rhythms, age_group, protocol);
+                self.rhythms.apply(fact, &self.chest, age_group, protocol);
+                self.chest.apply(fact);
+            }
+        }
+    }
+}
+
+fn merge_patient(known: &mut Patient, told: &Patient) {
+    let Patient { age_group, weight_kg, weight_basis, age_months, gestation_weeks, core_temp_c } = told;
+    known.age_group = age_group.or(known.age_group);
+    known.weight_kg = weight_kg.or(known.weight_kg);
+    known.weight_basis = weight_basis.or(known.weight_basis);
+    known.age_months = age_months.or(known.age_months);
+    known.gestation_weeks = gestation_weeks.or(known.gestation_weeks);
+    known.core_temp_c = core_temp_c.or(known.core_temp_c);
+}

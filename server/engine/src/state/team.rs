@@ -1,0 +1,62 @@
+//! Who holds which role. A change of compressor swaps compressor and relief; undoing it swaps back, because the roles
+//! are folded from what counts.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use uuid::Uuid;
+
+use crate::event::{Event, Role};
+use crate::timeline::Fact;
+
+/// Roles and their holders.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Team {
+    /// Devices by role; a role without holders is absent.
+    pub holders: BTreeMap<Role, BTreeSet<Uuid>>,
+    /// Whether the record assigns roles at all; if it never does, every role is taken as held.
+    pub assigns: bool,
+}
+
+impl Team {
+    /// Whether anybody holds the role.
+    pub fn holds(&self, role: Role) -> bool {
+        !self.assigns || self.holders.contains_key(&role)
+    }
+
+    pub(super) fn apply(&mut self, fact: &Fact<'_>) {
+        match fact.event {
+            Event::RoleAssigned { role, device, .. } => {
+                self.assigns = true;
+                self.holders.entry(*role).or_default().insert(*device);
+            }
+            Event::RoleReleased { role, device } => {
+                self.assigns = true;
+                if let Some(devices) = self.holders.get_mut(role) {
+                    devices.remove(device);
+                    if devices.is_empty() {
+                        self.holders.remove(role);
+                    }
+                }
+            }
+            Event::CompressorChanged { .. } => {
+                let compressors = self.holders.remove(&Role::Compressor);
+                let reliefs = self.holders.remove(&Role::Relief);
+                // With nobody to relieve them, the compressors stay what they are.
+                match (compressors, reliefs) {
+                    (Some(compressors), Some(reliefs)) => {
+                        self.holders.insert(Role::Compressor, reliefs);
+                        self.holders.insert(Role::Relief, compressors);
+                    }
+                    (Some(compressors), None) => {
+                        self.holders.insert(Role::Compressor, compressors);
+                    }
+                    (None, Some(reliefs)) => {
+                        self.holders.insert(Role::Compressor, reliefs);
+                    }
+                    (None, None) => {}
+                }
+            }
+            _ => {}
+        }
+    }
+}
