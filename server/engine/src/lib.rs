@@ -12,6 +12,8 @@ pub mod plan;
 pub mod prompt;
 pub mod protocol;
 pub mod record;
+#[cfg(test)]
+mod scenarios;
 pub mod snapshot;
 pub mod state;
 #[cfg(test)]

@@ -162,10 +162,8 @@ impl Care {
                 self.access.lost = Some(mark);
             }
             Event::AirwayPlaced { airway, .. } => self.airway = Some((*airway, mark)),
-            Event::AirwayRemoved { airway } => {
-                if self.airway.is_some_and(|(kind, _)| kind == *airway) {
-                    self.airway = Some((AirwayKind::BagMask, mark));
-                }
+            Event::AirwayRemoved { airway } if self.airway.is_some_and(|(kind, _)| kind == *airway) => {
+                self.airway = Some((AirwayKind::BagMask, mark));
             }
             Event::DrugPrepared { drug, .. } => {
                 self.drugs.entry(drug.clone()).or_default().prepared = Some(mark);

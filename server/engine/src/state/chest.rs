@@ -25,7 +25,7 @@ pub struct Pause {
     pub reason: PauseReason,
     /// When it became a rhythm check, and by which record; absent if it never did.
     pub check: Option<Mark>,
-    /// When hands were given back: the first look or end of a shock within it.
+    /// The latest look, shock or end of a shock within it: what gives the hands back.
     pub settled_ms: Option<i64>,
 }
 
@@ -115,7 +115,7 @@ impl Chest {
             | Event::ShockAborted { .. }
             | Event::ChargeDumped { .. } => {
                 if let Some(pause) = &mut self.pause {
-                    pause.settled_ms.get_or_insert(fact.at_ms);
+                    pause.settled_ms = Some(fact.at_ms);
                 }
             }
             _ => {}
