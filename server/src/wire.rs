@@ -200,6 +200,7 @@ pub enum ServerMessage {
     /// Refused, and why.
     Refused {
         /// The client's id; null where the message had none that could be read.
+        #[cfg_attr(test, ts(type = "string | null"))]
         id: Option<Uuid>,
         /// The named reason.
         reason: RefusalReason,

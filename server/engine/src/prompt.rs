@@ -176,7 +176,6 @@ pub struct Detail {
     pub of: Option<Action>,
     /// announce: code time of the thing announced.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(feature = "typescript", ts(type = "number"))]
     pub of_at_ms: Option<i64>,
     /// The drug's id in the protocol.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -198,11 +197,9 @@ pub struct Detail {
     pub flush_ml: Option<f64>,
     /// draw_up: when it is to be given.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(feature = "typescript", ts(type = "number"))]
     pub give_at_ms: Option<i64>,
     /// give_drug: before this moment it is too early.
     #[serde(skip_serializing_if = "Option::is_none")]
-    #[cfg_attr(feature = "typescript", ts(type = "number"))]
     pub too_early_until_ms: Option<i64>,
     /// give_drug: whether it has been drawn up.
     #[serde(skip_serializing_if = "Option::is_none")]
