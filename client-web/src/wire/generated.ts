@@ -314,6 +314,10 @@ last_assumed: boolean,
  */
 due_at_ms?: number, 
 /**
+ * That time is only expected: a check or a shock comes first.
+ */
+waits: boolean, 
+/**
  * Until when it is too early.
  */
 too_early_until_ms?: number, 
