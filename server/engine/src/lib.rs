@@ -7,6 +7,8 @@
 pub mod check;
 pub mod dose;
 pub mod event;
+#[cfg(test)]
+mod invariants;
 mod number;
 pub mod plan;
 pub mod prompt;

@@ -65,7 +65,7 @@ fn play(script: &Script, protocol: &protocol::Protocol) -> String {
     let mut hands = String::new();
     let mut text = String::new();
     while at_ms <= end_ms {
-        let snapshot = Snapshot::at(records, protocol, at_ms, Knowledge::Hindsight);
+        let snapshot = Snapshot::at(records, protocol, at_ms, Knowledge::AsKnown);
         let happened: Vec<String> =
             records.iter().filter(|record| record.at_ms.max(0) == at_ms).map(|record| record.event.kind()).collect();
         let mut changes = String::new();
@@ -122,7 +122,7 @@ macro_rules! scenarios {
     ($($name:ident),+ $(,)?) => { $(#[test] fn $name() { check(stringify!($name)); })+ };
 }
 
-scenarios!(aha_shockable);
+scenarios!(aha_shockable, aha_not_shockable, nobody_taps, forgetful, corrected, arrest_again, prior_care, charge_held,);
 
 #[test]
 fn every_action_names_itself_in_its_key() {

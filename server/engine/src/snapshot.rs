@@ -40,13 +40,13 @@ pub struct Snapshot {
 impl Snapshot {
     /// Folds the records up to `at_ms` and makes the plan for that moment.
     pub fn at(records: &[Record], protocol: &Protocol, at_ms: i64, knowledge: Knowledge) -> Self {
-        let facts = timeline::facts_at(records, at_ms, knowledge).facts;
-        let state = State::fold(&facts, protocol);
+        let settled = timeline::facts_at(records, at_ms, knowledge);
+        let state = State::fold(&settled, protocol);
         let plan = Plan::make(&state, protocol, at_ms);
         Self {
             at_ms,
             drugs: drug_lines(&state, &plan, protocol),
-            running: running(&facts, at_ms),
+            running: running(&settled.facts, at_ms),
             state,
             plan,
             protocol: ProtocolView {

@@ -32,7 +32,7 @@ impl Script {
     /// Adds lines to a script.
     pub(crate) fn extend(&mut self, text: &str) {
         for line in text.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with('#')) {
-            let mut words = line.split_whitespace();
+            let mut words = words(line).into_iter();
             let at = words.next().expect("a time");
             let at_ms = match at.strip_suffix('s') {
                 Some(seconds) => (seconds.parse::<f64>().expect("seconds") * 1_000.0).round() as i64,
@@ -71,4 +71,14 @@ impl Script {
     pub(crate) fn records(&self) -> &[Record] {
         &self.records
     }
+}
+
+/// Splits at white space outside quotes.
+fn words(line: &str) -> Vec<&str> {
+    let mut quoted = false;
+    let split = line.split(move |letter: char| {
+        quoted ^= letter == '"';
+        letter.is_whitespace() && !quoted
+    });
+    split.filter(|word| !word.is_empty()).collect()
 }

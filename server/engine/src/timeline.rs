@@ -53,6 +53,17 @@ pub struct Facts<'a> {
     pub facts: Vec<Fact<'a>>,
     /// In order of seq.
     pub waiting: Vec<Waiting>,
+    /// Shocks that were taken back. They count for nothing, but what they would have used up must not arm again.
+    pub shocks_taken_back: Vec<TakenBack>,
+}
+
+/// The place of a shock that was voided or amended into something else.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct TakenBack {
+    /// Where it stood in code time.
+    pub at_ms: i64,
+    /// The record's place.
+    pub seq: u64,
 }
 
 /// Everything that counts, over the whole record.
@@ -67,6 +78,7 @@ pub fn facts_at(records: &[Record], at_ms: i64, knowledge: Knowledge) -> Facts<'
         Knowledge::Hindsight => settle(records.iter()),
     };
     settled.facts.retain(|fact| fact.at_ms <= at_ms);
+    settled.shocks_taken_back.retain(|shock| shock.at_ms <= at_ms);
     settled
 }
 
@@ -100,7 +112,12 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
     }
 
     let mut facts = Vec::with_capacity(by_seq.len());
+    let mut shocks_taken_back = Vec::new();
     for record in by_seq {
+        let was_shock = matches!(record.event, Event::ShockDelivered { .. });
+        if was_shock && voided.contains(record.id) {
+            shocks_taken_back.push(TakenBack { at_ms: record.at_ms, seq: record.seq });
+        }
         if record.event.is_correction() || voided.contains(record.id) {
             continue;
         }
@@ -117,13 +134,17 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
             fact.event = event.unwrap_or(fact.event);
             fact.amended_ms = Some(amendment.known_ms());
         }
+        if was_shock && !matches!(fact.event, Event::ShockDelivered { .. }) {
+            shocks_taken_back.push(TakenBack { at_ms: record.at_ms, seq: record.seq });
+        }
         facts.push(fact);
     }
+    shocks_taken_back.sort_unstable();
     facts.sort_by_key(|fact| (fact.at_ms, fact.seq));
     if let Some(closed) = facts.iter().position(|fact| matches!(fact.event, Event::CodeClosed { .. })) {
         facts.truncate(closed + 1);
     }
-    Facts { facts, waiting }
+    Facts { facts, waiting, shocks_taken_back }
 }
 
 /// Which records a void that itself stands has taken out.

@@ -49,7 +49,8 @@ fn etco2(planner: &mut Planner<'_>) {
 
 /// A jump of the end-tidal reading: look at the next check. Compressions are never stopped for it.
 fn possible_rosc(planner: &mut Planner<'_>) {
-    let (Some(reading), Some(check)) = (planner.state.care.etco2, planner.next_check) else { return };
+    let check = planner.running_check.or(planner.next_check);
+    let (Some(reading), Some(check)) = (planner.state.care.etco2, check) else { return };
     let airway = &planner.protocol.airway;
     let rise = reading.before_mmhg.map_or(0.0, |before| reading.mmhg - before);
     let fresh = planner.state.rhythms.look.is_none_or(|look| look.mark.at_ms <= reading.mark.at_ms)

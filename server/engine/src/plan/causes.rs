@@ -12,9 +12,8 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
     let (show_ms, until_ms) = (start.at_ms + causes.ask_after_s.ms(), check.due_ms - causes.clear_of_check_s.ms());
     planner.wake(show_ms);
     planner.wake(until_ms);
-    let in_check = state.rhythms.shock_wanted.is_some()
-        || state.chest.pause.is_some_and(|pause| pause.check.is_some())
-        || state.rhythms.clear.is_some();
+    let in_check =
+        state.rhythms.shock_wanted.is_some() || planner.running_check.is_some() || state.rhythms.clear.is_some();
     let reviewed = state.care.cause.is_some_and(|cause| cause.at_ms >= start.at_ms);
     if in_check || reviewed || check.first || planner.now_ms >= until_ms || !asks_in_this_cycle(planner) {
         return;

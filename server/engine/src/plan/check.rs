@@ -29,11 +29,11 @@ pub(super) fn next(state: &State, protocol: &Protocol) -> Option<Check> {
     state.cycle.start().map(|start| after(start, protocol))
 }
 
-/// The check that stopped compressions and has had no look yet.
-pub(super) fn running(state: &State, protocol: &Protocol) -> Option<Check> {
+/// The check that stopped compressions and has had no look yet. Past the pause's limit it is over, look or no look.
+pub(super) fn running(state: &State, protocol: &Protocol, now_ms: i64) -> Option<Check> {
     let pause = state.chest.pause?;
     pause.check?;
-    if pause.settled_ms.is_some() {
+    if pause.settled_ms.is_some() || now_ms >= pause.stop.at_ms + protocol.cycle.pause_limit_s.ms() {
         return None;
     }
     let was_first = state.cycle.first_check_ms == Some(pause.stop.at_ms);

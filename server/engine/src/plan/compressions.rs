@@ -3,13 +3,13 @@
 use crate::event::{CompressedBy, Event, PauseReason, Role};
 use crate::prompt::{Action, Detail};
 
-use super::check::{self, Check};
+use super::check::Check;
 use super::{HORIZON_MS, Planner, asked, hands, rhythm};
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
     start(planner);
     resume(planner);
-    if let Some(check) = check::running(planner.state, planner.protocol) {
+    if let Some(check) = planner.running_check {
         relief_and_finger(planner, check, 0);
     }
     if let Some(check) = planner.next_check {

@@ -77,6 +77,8 @@ struct Planner<'a> {
     now_ms: i64,
     hands: Hands,
     next_check: Option<Check>,
+    /// The check that has stopped compressions, until its look or the pause's limit.
+    running_check: Option<Check>,
     drugs: Vec<DrugDue>,
     prompts: Vec<Prompt>,
     wakes_ms: BTreeSet<i64>,
@@ -91,6 +93,7 @@ impl<'a> Planner<'a> {
             now_ms,
             hands,
             next_check,
+            running_check: check::running(state, protocol, now_ms),
             drugs: Vec::new(),
             prompts: Vec::new(),
             wakes_ms: BTreeSet::new(),

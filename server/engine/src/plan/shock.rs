@@ -32,7 +32,6 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         return;
     }
     let Some(charge) = charge else {
-        // A charge that was held too long is dumped first; the order of the two is the defibrillator's.
         let from_ms = wanted.at_ms;
         let energy_j = energy_j(planner);
         asked(Action::Charge, ROLE, wanted, from_ms, from_ms)
@@ -74,9 +73,12 @@ fn energy_detail(planner: &Planner<'_>, energy_j: Option<f64>) -> Detail {
 fn charge_ahead(planner: &mut Planner<'_>) {
     let protocol = planner.protocol;
     let Some(check) = planner.next_check.filter(|_| protocol.shock.precharge.value) else { return };
-    // During a check the rhythm decides; after a look that wants a shock, `charge` asks.
-    let in_check = planner.state.chest.pause.is_some_and(|pause| pause.check.is_some() && pause.settled_ms.is_none());
-    if usable(planner).is_some() || in_check || planner.state.rhythms.shock_wanted.is_some() {
+    // During a check the rhythm decides; after a look that wants a shock, `charge` asks; an old charge goes first.
+    if usable(planner).is_some()
+        || planner.running_check.is_some()
+        || planner.state.rhythms.shock_wanted.is_some()
+        || dump_from(planner).is_some()
+    {
         return;
     }
     let energy_j = energy_j(planner);
@@ -89,25 +91,43 @@ fn charge_ahead(planner: &mut Planner<'_>) {
         .put(planner);
 }
 
-/// A charge that is not wanted, or was held too long.
-pub(super) fn dump(planner: &mut Planner<'_>) {
-    let Some(charge) = planner.state.rhythms.charge else { return };
-    let held_ms = charge.mark.at_ms + planner.protocol.shock.charge_hold_s.ms();
-    planner.wake(held_ms);
-    let (from_ms, why) = match charge.unwanted {
-        Some(look) => (look.at_ms, "no shock is wanted: disarm before hands go on"),
-        None if planner.now_ms >= held_ms => (held_ms, "charged too long: disarm"),
-        None => return,
-    };
-    // Charging ahead of the next check replaces an old charge: asking for both would contradict.
+/// Since when a charge is to be dumped, and why: it is not wanted, or was held too long.
+fn dump_from(planner: &Planner<'_>) -> Option<(i64, &'static str)> {
+    let rhythms = &planner.state.rhythms;
+    let charge = rhythms.charge?;
     let shock = &planner.protocol.shock;
+    let held_ms = charge.mark.at_ms + shock.charge_hold_s.ms();
+    // A look corrected after charging began counts as one since then.
+    let corrected = rhythms
+        .look
+        .filter(|look| !look.rhythm.is_shockable())
+        .and_then(|look| look.amended_ms)
+        .filter(|amended_ms| *amended_ms >= charge.mark.at_ms);
+    let (from_ms, why) = match (charge.unwanted.map(|mark| mark.at_ms).or(corrected), planner.now_ms >= held_ms) {
+        (Some(from_ms), _) => (from_ms, "no shock is wanted: disarm before hands go on"),
+        (None, true) => (held_ms, "charged too long: disarm"),
+        (None, false) => return None,
+    };
+    // While a shock is wanted, charging anew replaces an old charge: dumping it would end the want.
+    if rhythms.shock_wanted.is_some() {
+        return None;
+    }
+    // So does charging ahead of the next check: asking for both would contradict.
     let replaced = planner.next_check.is_some_and(|check| {
         let ask_ms = check.due_ms - shock.charge_ask_ahead_s.ms();
         planner.state.in_arrest() && shock.precharge.value && from_ms < ask_ms && planner.now_ms >= ask_ms
     });
-    if replaced {
-        return;
+    (!replaced).then_some((from_ms, why))
+}
+
+/// A charge that is not wanted, or was held too long.
+pub(super) fn dump(planner: &mut Planner<'_>) {
+    let Some(charge) = planner.state.rhythms.charge else { return };
+    planner.wake(charge.mark.at_ms + planner.protocol.shock.charge_hold_s.ms());
+    if let Some(check) = planner.next_check {
+        planner.wake(check.due_ms - planner.protocol.shock.charge_ask_ahead_s.ms());
     }
+    let Some((from_ms, why)) = dump_from(planner) else { return };
     asked(Action::DumpCharge, ROLE, charge.mark, from_ms, from_ms)
         .why(why)
         .detail(Detail { energy_j: charge.energy_j, ..Detail::default() })

@@ -65,6 +65,13 @@ impl Chest {
         }
     }
 
+    /// Hands belong back on the chest, whatever the pause was for.
+    pub(super) fn give_back(&mut self) {
+        if let Some(pause) = &mut self.pause {
+            pause.settled_ms.get_or_insert(pause.stop.at_ms);
+        }
+    }
+
     pub(super) fn end(&mut self) {
         self.compressing = None;
         self.pause = None;
@@ -110,12 +117,15 @@ impl Chest {
                 self.changed = Some(Mark::of(fact));
                 self.compressor_since_ms = Some(fact.at_ms);
             }
-            Event::RhythmChecked { .. }
-            | Event::ShockDelivered { .. }
-            | Event::ShockAborted { .. }
-            | Event::ChargeDumped { .. } => {
+            Event::RhythmChecked { .. } | Event::ShockDelivered { .. } | Event::ShockAborted { .. } => {
                 if let Some(pause) = &mut self.pause {
                     pause.settled_ms = Some(fact.at_ms);
+                }
+            }
+            // Disarming belongs to what came before it: the hands were given back then, if they were.
+            Event::ChargeDumped { .. } => {
+                if let Some(pause) = &mut self.pause {
+                    pause.settled_ms.get_or_insert(fact.at_ms);
                 }
             }
             _ => {}

@@ -15,7 +15,7 @@ use uuid::Uuid;
 
 use crate::event::{AgeGroup, Event, Patient};
 use crate::protocol::Protocol;
-use crate::timeline::Fact;
+use crate::timeline::{Fact, Facts};
 use crate::view::Phase;
 
 pub use care::{Access, Care, DrugFact, Medication, PriorDose};
@@ -101,13 +101,24 @@ impl State {
         }
     }
 
-    /// Folds facts that are in order of (`at_ms`, `seq`).
-    pub fn fold(facts: &[Fact<'_>], protocol: &Protocol) -> Self {
+    /// Folds what counts, in order of (`at_ms`, `seq`).
+    pub fn fold(settled: &Facts<'_>, protocol: &Protocol) -> Self {
         let mut state = Self::new();
-        for fact in facts {
+        let mut taken_back = settled.shocks_taken_back.iter().peekable();
+        for fact in &settled.facts {
+            while taken_back.next_if(|shock| (shock.at_ms, shock.seq) < (fact.at_ms, fact.seq)).is_some() {
+                state.disarm();
+            }
             state.apply(fact, protocol);
         }
+        taken_back.for_each(|_| state.disarm());
         state
+    }
+
+    /// A shock that was taken back never arms again: back to charging, hands on the chest.
+    fn disarm(&mut self) {
+        self.rhythms.disarm();
+        self.chest.give_back();
     }
 
     /// For whom the plan is made: as told, else as the protocol says.

@@ -175,12 +175,17 @@ impl Rhythms {
         }
     }
 
-    fn settle(&mut self) {
-        self.shock_wanted = None;
-        self.stack = None;
+    /// The charge and the call are gone; whether a shock is wanted stays.
+    pub(super) fn disarm(&mut self) {
         self.charge = None;
         self.all_clear = None;
         self.clear = None;
+    }
+
+    fn settle(&mut self) {
+        self.shock_wanted = None;
+        self.stack = None;
+        self.disarm();
     }
 
     pub(super) fn apply(&mut self, fact: &Fact<'_>, chest: &Chest, age_group: AgeGroup, protocol: &Protocol) {
@@ -213,6 +218,7 @@ impl Rhythms {
                 self.all_clear = Some(mark);
                 self.clear = Some(ClearCall { mark, cause: ClearCause::Called });
             }
+            Event::PauseReason { .. } if chest.pause.is_none() => {}
             Event::CompressionsStopped { reason: PauseReason::Shock }
             | Event::PauseReason { reason: PauseReason::Shock } => {
                 self.clear = Some(ClearCall { mark, cause: ClearCause::Stopped });
@@ -276,9 +282,7 @@ impl Rhythms {
             stack_number: self.shocks.last().map_or(0, |shock| shock.stack_number) + u32::from(!same_stack),
             in_this_arrest: true,
         });
-        self.charge = None;
-        self.all_clear = None;
-        self.clear = None;
+        self.disarm();
         match stack_id {
             None => {
                 self.stack = None;
