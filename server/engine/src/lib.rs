@@ -7,6 +7,7 @@
 pub mod check;
 pub mod dose;
 pub mod event;
+pub mod fit;
 #[cfg(test)]
 mod invariants;
 mod number;

@@ -123,7 +123,13 @@ impl Snapshot {
             .filter(|prompt| prompt.show_at_ms <= branch_ms || reaches_beyond_a_branch(prompt.action))
             .cloned()
             .map(|mut prompt| {
-                prompt.assumed |= prompt.show_at_ms > branch_ms;
+                // Beyond the branch nothing is tapped yet: a tablet that gets there without its server asks, and its
+                // screen offers the tap of the action.
+                if prompt.show_at_ms > branch_ms {
+                    prompt.assumed = true;
+                    prompt.tap = None;
+                    prompt.why = String::new();
+                }
                 prompt
             })
             .collect()
@@ -276,4 +282,38 @@ fn running(facts: &[timeline::Fact<'_>], at_ms: i64) -> Running {
     sums.compressed_ms += overlap(arrest_from, compressing_from, at_ms);
     sums.arrest_ms += arrest_from.map_or(0, |from_ms| at_ms - from_ms);
     sums
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fit::fit;
+    use crate::testing::Script;
+
+    /// A device that holds every role is the worst case: everything of the code in one view.
+    #[test]
+    fn a_view_fits_its_limit_and_keeps_what_shows_now() {
+        let protocol = crate::protocol::read(include_str!("../../protocols/aha-adult.toml")).unwrap();
+        let script = Script::new(include_str!("../scenarios/aha_shockable.script"));
+        let all: BTreeSet<Role> = Role::ALL.iter().copied().collect();
+        let mut trimmed = false;
+        for at_s in 0..440 {
+            let at_ms = at_s * 1_000;
+            let snapshot = Snapshot::at(script.records(), &protocol, at_ms, Knowledge::AsKnown);
+            for roles in Role::ALL.iter().map(|role| BTreeSet::from([*role])).chain([all.clone()]) {
+                let whole = snapshot.view(&roles);
+                let mut view = whole.clone();
+                fit(&mut view, 3_600);
+                let size = serde_json::to_string(&view).unwrap().len();
+                assert!(size <= 3_600, "{size} bytes for {roles:?} at {at_s} s");
+                let showing = |view: &View| {
+                    let prompts = view.prompts.iter().filter(|prompt| prompt.show_at_ms <= at_ms);
+                    prompts.map(|prompt| prompt.key.clone()).collect::<Vec<_>>()
+                };
+                assert_eq!(showing(&view), showing(&whole));
+                trimmed |= view != whole;
+            }
+        }
+        assert!(trimmed, "nothing had to be trimmed: the test no longer reaches its case");
+    }
 }

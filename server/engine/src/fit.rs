@@ -1,0 +1,31 @@
+//! Keeping a view within its limit on the wire. What shows now is never dropped: first the farthest guesses go, then
+//! what shows later, then words and ready-made taps, which every screen can do without.
+
+use crate::view::View;
+
+/// Trims a view until its JSON has at most `limit_bytes`.
+pub fn fit(view: &mut View, limit_bytes: usize) {
+    let at_ms = view.at_ms;
+    while size(view) > limit_bytes {
+        let later = |assumed: bool| {
+            let prompts = view.prompts.iter().enumerate();
+            prompts
+                .filter(|(_, prompt)| prompt.show_at_ms > at_ms && (prompt.assumed || !assumed))
+                .max_by_key(|(_, prompt)| prompt.show_at_ms)
+                .map(|(place, _)| place)
+        };
+        if let Some(place) = later(true).or_else(|| later(false)) {
+            view.prompts.remove(place);
+        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| !prompt.why.is_empty()) {
+            prompt.why.clear();
+        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| prompt.tap.is_some()) {
+            prompt.tap = None;
+        } else {
+            return;
+        }
+    }
+}
+
+fn size(view: &View) -> usize {
+    serde_json::to_string(view).map_or(0, |text| text.len())
+}
