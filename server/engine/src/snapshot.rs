@@ -152,7 +152,7 @@ impl Snapshot {
             age_group: state.patient.age_group.unwrap_or(crate::event::AgeGroup::Adult),
             hands: self.plan.hands.clone(),
             prompts: self.prompts_for(roles),
-            team: roles.contains(&Role::Leader).then(|| self.team_lines()),
+            team: roles.contains(&Role::Leader).then(|| self.team_lines(roles)),
             next_check_ms: self.plan.next_check.map(|check| check.due_ms),
             pause: state.chest.pause.filter(|_| state.in_arrest()).map(|pause| PauseView {
                 since_ms: pause.stop.at_ms,
@@ -183,8 +183,9 @@ impl Snapshot {
         }
     }
 
-    fn team_lines(&self) -> Vec<TeamLine> {
-        let others = Role::ALL.iter().copied().filter(|role| *role != Role::Leader);
+    /// The next task of every role that is not on the leader's own device.
+    fn team_lines(&self, own: &BTreeSet<Role>) -> Vec<TeamLine> {
+        let others = Role::ALL.iter().copied().filter(|role| !own.contains(role));
         others
             .map(|role| {
                 let own = || self.plan.prompts.iter().filter(|prompt| prompt.roles.contains(&role));
