@@ -1,0 +1,71 @@
+# The two commands: `make run` serves Coxswain from this folder, `make test` proves it. Everything else is a part of these.
+# The order matters and is only here: npm ci, vite, cargo. build.rs never runs npm.
+
+DATA ?= ./data
+LISTEN ?=
+STAMPS := .stamps
+CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name dist \) -prune -o -type f -print 2>/dev/null) \
+    $(shell find client-web/src -type d 2>/dev/null)
+SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
+
+.PHONY: run test build client tools lint unit browser pictures clean
+.DELETE_ON_ERROR:
+
+## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
+run: build
+	exec target/release/coxswain serve $(SERVE_OPTIONS)
+
+## The release binary, with the web client inside.
+build: tools client
+	cargo build --release --package coxswain
+
+## The web client, built only when something in it changed.
+client: client-web/dist/index.html
+
+client-web/dist/index.html: $(STAMPS)/client-packages $(CLIENT_SOURCES)
+	cd client-web && npm run build
+	touch $@
+
+$(STAMPS)/client-packages: client-web/package-lock.json | tools
+	cd client-web && npm ci --no-audit --no-fund
+	mkdir -p $(STAMPS) && touch $@
+
+$(STAMPS)/browser-packages: tests/browser/package-lock.json | tools
+	cd tests/browser && npm ci --no-audit --no-fund
+	mkdir -p $(STAMPS) && touch $@
+
+# Says in a sentence what a bare machine lacks, before anything fails in a harder way.
+tools:
+	@tests/checks/tools.sh
+
+## Everything, from formatting to browsers. One cargo profile (dev) for all of it.
+test: tools lint client unit browser
+	@echo "All checks passed."
+
+# Clippy and the tests embed the client, so that it comes first.
+lint: client
+	cargo fmt --all --check
+	tests/checks/engine-purity.sh
+	cargo clippy --workspace --all-targets -- -D warnings
+	cd client-web && npm run check
+
+# The generated TypeScript types are compared with the committed file by one of the Rust tests, and the published checks
+# (tests/published) are Rust tests too.
+unit: client
+	cd client-web && npm test
+	cargo build --workspace --bins
+	cargo test --workspace
+
+browser: client $(STAMPS)/browser-packages
+	tests/checks/chromium.sh
+	cargo build --workspace --bins
+	cd tests/browser && npm test
+
+## Make the README's pictures anew from a real run.
+pictures: client $(STAMPS)/browser-packages
+	tests/checks/chromium.sh
+	cargo build --workspace --bins
+	cd tests/browser && npm run pictures
+
+clean:
+	rm -rf $(STAMPS) client-web/dist client-web/node_modules tests/browser/node_modules tests/output target
