@@ -2,6 +2,7 @@
 //! live in `coxswain-engine`.
 #![warn(missing_docs)]
 
-pub mod wire;
+pub mod team;
 #[cfg(test)]
 mod types;
+pub mod wire;

@@ -16,6 +16,7 @@ pub const MAX_VIEW_BYTES: usize = 4 * 1024;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "type", rename_all = "snake_case")]
 #[cfg_attr(test, derive(ts_rs::TS), ts(optional_fields))]
+#[expect(clippy::large_enum_variant, reason = "one message at a time is held, and most of them are records")]
 pub enum ClientMessage {
     /// First timestamp of a clock exchange, on the tablet's own clock; also the sign of life.
     Ping {
@@ -171,6 +172,9 @@ pub enum ServerMessage {
         server_ms: i64,
         /// The codes that run.
         codes: Vec<CodeSummary>,
+        /// Server milliseconds that pass in a real one; absent means 1. Only a demonstration runs faster.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        clock_rate: Option<f64>,
     },
     /// The other three timestamps of a clock exchange.
     Pong {

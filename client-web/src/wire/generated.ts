@@ -760,7 +760,11 @@ server_ms: number,
 /**
  * The codes that run.
  */
-codes: Array<CodeSummary>, } | { "type": "pong", 
+codes: Array<CodeSummary>, 
+/**
+ * Server milliseconds that pass in a real one; absent means 1. Only a demonstration runs faster.
+ */
+clock_rate?: number, } | { "type": "pong", 
 /**
  * As the client sent it.
  */
