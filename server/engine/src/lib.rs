@@ -7,9 +7,9 @@
 pub mod check;
 pub mod dose;
 pub mod event;
+pub mod fit;
 #[cfg(test)]
 mod invariants;
-pub mod fit;
 pub mod measure;
 mod number;
 pub mod plan;
