@@ -1,0 +1,7 @@
+//! Starts the page.
+import { mount } from 'svelte';
+import App from './App.svelte';
+import './app.css';
+
+const target = document.getElementById('app');
+if (target) mount(App, { target });

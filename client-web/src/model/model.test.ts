@@ -1,0 +1,137 @@
+//! Countdown and urgency, what a lost link leaves of the prompts, the hands line, and the running fraction.
+import { describe, expect, test } from 'vitest';
+import type { Event, Hands, Prompt } from '../wire/generated';
+import { clockText, leftText, readClock } from './format';
+import { handsSaying } from './hands';
+import { runningFraction } from './running';
+import { doneKeys, newer, shows, tappable, tasksFor, urgencyOf, withoutDone, type TapDone } from './tasks';
+
+const prompt = (key: string, over: Partial<Prompt> = {}): Prompt => ({
+  key,
+  action: key.split('@')[0] as Prompt['action'],
+  roles: ['compressor'],
+  show_at_ms: 330_000,
+  due_at_ms: 360_000,
+  late_at_ms: 370_000,
+  detail: {} as Prompt['detail'],
+  done_by: ['rhythm_checked'],
+  assumed: false,
+  why: '',
+  ...over,
+});
+
+describe('digits', () => {
+  test.each([
+    [0, '0:00'], [999, '0:00'], [1000, '0:01'], [61_500, '1:01'], [3_599_999, '59:59'], [-500, '−0:01'], [-60_000, '−1:00'],
+  ])('code time %i shows %s', (ms, text) => expect(clockText(ms)).toBe(text));
+  test.each([[30_000, '0:30'], [29_001, '0:30'], [1, '0:01'], [0, '0:00'], [-5, '0:00']])(
+    '%i ms left shows %s', (ms, text) => expect(leftText(ms)).toBe(text));
+  test.each([['3:05', 185_000], ['12', 720_000], ['-1:30', -90_000], ['1:75', null], ['x', null]])(
+    'typed %s is %s', (text, ms) => expect(readClock(text)).toBe(ms));
+});
+
+describe('urgency by IEC 60601-1-8 priorities', () => {
+  const one = prompt('pause_for_check@a');
+  test.each([[329_999, 'none'], [330_000, 'low'], [359_999, 'low'], [360_000, 'medium'], [369_999, 'medium'], [370_000, 'high']])(
+    'at %i it is %s', (now, urgency) => expect(urgencyOf(one, now)).toBe(urgency));
+  test('without a late moment it never becomes high', () => {
+    expect(urgencyOf({ ...one, late_at_ms: null }, 9_999_999)).toBe('medium');
+  });
+  test('a breath rhythm never presses', () => {
+    expect(urgencyOf(prompt('ventilate@a', { due_at_ms: 0, late_at_ms: 0 }), 400_000)).toBe('none');
+  });
+});
+
+describe('what a role sees', () => {
+  const breath = prompt('ventilate@a', { roles: ['airway'], show_at_ms: 0, due_at_ms: 0 });
+  const etco2 = prompt('read_etco2@a', { roles: ['airway'] });
+  const pads = prompt('attach_pads@a', { roles: ['defibrillator'], show_at_ms: 0, due_at_ms: 0 });
+  test('a standing task gives way to one that shows', () => {
+    expect(tasksFor([breath, etco2], 'airway', 340_000).main).toBe(etco2);
+    expect(tasksFor([breath, etco2], 'airway', 100_000).main).toBe(breath);
+  });
+  test('other roles come only where nobody has them', () => {
+    expect(tasksFor([pads], 'leader', 10).main).toBeNull();
+    expect(tasksFor([pads], 'leader', 10, ['defibrillator']).main).toBe(pads);
+  });
+  test('the button does the first that shows and has a tap, else the next that comes', () => {
+    const tap: Event = { kind: 'compressions_stopped', reason: 'rhythm_check' };
+    const later = prompt('pause_for_check@b', { show_at_ms: 500_000, due_at_ms: 530_000, tap });
+    expect(tappable(tasksFor([prompt('read_rhythm@a'), later], 'compressor', 340_000))).toBe(later);
+  });
+  test('it shows from its moment on', () => expect([shows(etco2, 329_999), shows(etco2, 330_000)]).toEqual([false, true]));
+});
+
+describe('own taps without a link only remove prompts', () => {
+  const give = (drug: string): Prompt =>
+    prompt(`give_drug@${drug}`, { roles: ['drugs'], done_by: ['drug_given'], detail: { drug } as Prompt['detail'] });
+  const now = prompt('pause_for_check@a');
+  const next = prompt('pause_for_check@b', { show_at_ms: 450_000, due_at_ms: 480_000, assumed: true });
+  const said = prompt('announce@a', { done_by: ['task_done'] });
+  const look: Event = { kind: 'rhythm_checked', rhythm: 'vf', pulse: 'not_checked' };
+  const view = { prompts: [now, next, said], run: 1, rev: 7, code: 'c' };
+  const tap = (event: Event, over: Partial<TapDone> = {}): TapDone => ({
+    id: 't', event, does: doneKeys(event, view.prompts), seen: '1.7', code: 'c', ...over,
+  });
+
+  test('a tap does the nearest prompt of an action, not the ones after it', () => {
+    expect(doneKeys(look, view.prompts)).toEqual(['pause_for_check@a']);
+    expect(withoutDone(view, [tap(look)], false)).toEqual([next, said]);
+  });
+  test('one drug does not do the other', () => {
+    const event: Event = { kind: 'drug_given', drug: 'epinephrine', route: 'iv', form: 'bolus' };
+    expect(doneKeys(event, [give('epinephrine'), give('amiodarone')])).toEqual(['give_drug@epinephrine']);
+  });
+  test('a said announcement is that one', () => {
+    expect(doneKeys({ kind: 'task_done', prompt: 'announce@b' }, view.prompts)).toEqual([]);
+    expect(doneKeys({ kind: 'task_done', prompt: 'announce@a' }, view.prompts)).toEqual(['announce@a']);
+  });
+  test('while linked a newer view knows better', () => {
+    expect(withoutDone({ ...view, rev: 8 }, [tap(look)], true)).toHaveLength(3);
+    expect(withoutDone({ ...view, rev: 8 }, [tap(look)], false)).toHaveLength(2);
+  });
+  test('an undone tap removes nothing, nor does one for another code', () => {
+    expect(withoutDone(view, [tap(look), tap({ kind: 'voided', target: 't', reason: '' }, { id: 'u' })], false)).toHaveLength(3);
+    expect(withoutDone(view, [tap(look, { code: 'other' })], false)).toHaveLength(3);
+  });
+});
+
+test('views are ordered by run, then rev', () => {
+  const view = (run: number, rev: number, code = 'c'): { run: number; rev: number; code: string } => ({ run, rev, code });
+  expect(newer(view(1, 6), view(1, 7))).toBe(false);
+  expect(newer(view(2, 1), view(1, 7))).toBe(true);
+  expect(newer(view(1, 9), view(2, 1))).toBe(false);
+  expect(newer(view(1, 1, 'd'), view(2, 1))).toBe(true);
+});
+
+describe('the hands line', () => {
+  const hands = (over: Partial<Hands>): Hands => ({
+    now: 'compress', since_ms: 0, overdue: false, observed: { compressing: true, since_ms: 0 }, ...over,
+  });
+  test('it stops ordering three seconds after the loss, and only then', () => {
+    expect(handsSaying(hands({}), 'arrest', 1000, 2999).kind).toBe('compress');
+    expect(handsSaying(hands({ now: 'clear' }), 'arrest', 1000, 3000)).toEqual({ kind: 'unknown', last: 'clear', ago_ms: 3000 });
+  });
+  test('a pause counts down to the moment the server gave, then orders to compress', () => {
+    expect(handsSaying(hands({ now: 'pause', until_ms: 10_000 }), 'arrest', 4000, null)).toEqual({ kind: 'pause', left_ms: 6000 });
+    expect(handsSaying(hands({ now: 'pause', until_ms: 10_000 }), 'arrest', 10_000, null)).toEqual({ kind: 'compress', overdue: true });
+  });
+  test('no order outside an arrest', () => {
+    expect(handsSaying(hands({ now: 'none' }), 'rosc', 0, 9000)).toEqual({ kind: 'idle', phase: 'rosc' });
+    expect(handsSaying(hands({ now: 'compress' }), 'closed', 0, null)).toEqual({ kind: 'idle', phase: 'closed' });
+  });
+});
+
+describe('the running compression fraction: K / A, carried on', () => {
+  const sums = { compressed_ms: 90_000, arrest_ms: 120_000 };
+  test('compressing adds to both', () => {
+    expect(runningFraction(sums, { compressing: true }, 'arrest', 120_000, 150_000)).toBeCloseTo(120 / 150, 10);
+  });
+  test('a pause adds to the arrest only', () => {
+    expect(runningFraction(sums, { compressing: false }, 'arrest', 120_000, 150_000)).toBeCloseTo(90 / 150, 10);
+  });
+  test('outside an arrest it stands still; before one there is none', () => {
+    expect(runningFraction(sums, { compressing: false }, 'rosc', 120_000, 900_000)).toBe(0.75);
+    expect(runningFraction({ compressed_ms: 0, arrest_ms: 0 }, { compressing: false }, 'standby', 0, 0)).toBeNull();
+  });
+});

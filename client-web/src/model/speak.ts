@@ -1,0 +1,150 @@
+//! Puts prompts and events into words, from the labels. It must not hold labels or decide anything.
+import { t, word, type Key } from '../text';
+import type { Dose, Event, Prompt, TeamLine } from '../wire/generated';
+import { amount, clockText, leftText } from './format';
+import type { Particulars } from './tasks';
+
+/** `10 mL` */
+export function doseText(dose: Dose | undefined): string {
+  return dose ? `${amount(dose.value)} ${dose.unit}` : '';
+}
+
+function energyText(detail: Particulars, chosen_j: number | null): string {
+  const energy_j = chosen_j ?? detail.energy_j;
+  return energy_j === undefined ? '' : t('energy.joules', { energy: amount(energy_j) });
+}
+
+/** The instruction, large. It changes when the moment comes: nobody shall stop because a stop is announced. */
+export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | null = null): string {
+  const detail: Particulars = prompt.detail;
+  const early = now_ms < prompt.due_at_ms;
+  const drug = word('drug', detail.drug ?? '');
+  switch (prompt.action) {
+    case 'pause_for_check':
+      return t(early ? 'do.pause_for_check.ahead' : 'do.pause_for_check');
+    case 'announce': {
+      const left_ms = Math.max(0, (detail.of_at_ms ?? prompt.due_at_ms) - now_ms);
+      if (detail.of === 'pause_for_check') {
+        return t('do.announce.pause_for_check', { seconds: Math.ceil(left_ms / 1000) });
+      }
+      return detail.of === 'give_drug'
+        ? t('do.announce.give_drug', { drug, minutes: leftText(left_ms) })
+        : t('do.announce');
+    }
+    case 'read_rhythm':
+      if (detail.of === 'finger_on_pulse') return t('do.read_rhythm.pulse');
+      return t(detail.of === 'read_rhythm' ? 'do.read_rhythm.again' : 'do.read_rhythm');
+    case 'charge_ahead':
+    case 'charge':
+      return t(`do.${prompt.action}`, { energy: energyText(detail, chosen_j) }).replace(/ +/g, ' ');
+    case 'give_shock':
+      return t('do.give_shock', { energy: energyText(detail, chosen_j) }).trim();
+    case 'call_all_clear':
+      return t(early ? 'do.call_all_clear.ahead' : 'do.call_all_clear');
+    case 'draw_up':
+      return t('do.draw_up', { drug });
+    case 'give_drug':
+      return t(early ? 'do.give_drug.ahead' : 'do.give_drug', { drug });
+    case 'ventilate':
+      return detail.one_breath_each_s === undefined
+        ? t('do.ventilate.ratio', { ratio: detail.ratio ?? '' })
+        : t('do.ventilate.each', { seconds: amount(detail.one_breath_each_s) });
+    case 'aftercare':
+      return t('do.aftercare', { item: word('aftercare', detail.item ?? '') });
+    default:
+      return t(`do.${prompt.action}`);
+  }
+}
+
+/** What stands below the instruction: dose, volume, strength, energy rule, target, reason. */
+export function particulars(prompt: Prompt): string[] {
+  const detail: Particulars = prompt.detail;
+  const lines: string[] = [];
+  const dose = [doseText(detail.dose), doseText(detail.volume)].filter(Boolean).join(' = ');
+  if (dose) lines.push(dose + (detail.strength ? ` (${detail.strength})` : ''));
+  if (detail.rule) lines.push(detail.rule + (!dose && detail.strength ? ` (${detail.strength})` : ''));
+  if (detail.flush_ml !== undefined) lines.push(t('dose.flush', { volume: amount(detail.flush_ml) }));
+  if (detail.waits_for) lines.push(word('dose.waits', detail.waits_for));
+  if (detail.energy_rule) lines.push(detail.energy_rule);
+  if (detail.target) lines.push(detail.target);
+  return lines;
+}
+
+/** A prompt in two or three words. */
+export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars }): string {
+  return t(`short.${prompt.action}`, { drug: prompt.detail?.drug ? word('drug', prompt.detail.drug) : '' }).trim();
+}
+
+/** A role's next task in the leader's picture. */
+export function teamText(line: TeamLine): string {
+  if (!line.action) return t('short.nothing');
+  return t(`short.${line.action}`, { drug: line.drug ? word('drug', line.drug) : '' }).trim();
+}
+
+/** What a tap records, on its button. */
+export function tapLabel(event: Event, prompt: Prompt | null = null): string {
+  const name = t(`tap.${event.kind}` as Key);
+  switch (event.kind) {
+    case 'compressions_started':
+      return event.by === 'mechanical' ? t('tap.compressions_started.mechanical') : name;
+    case 'drug_prepared':
+    case 'drug_given':
+      return `${name}: ${word('drug', event.drug)} ${doseText(event.dose)}`.trim();
+    case 'charging_started':
+    case 'shock_delivered':
+      return event.energy_j === undefined ? name : `${name} ${t('energy.joules', { energy: amount(event.energy_j) })}`;
+    case 'access_gained':
+    case 'access_failed':
+    case 'access_lost':
+      return `${name}: ${t(`route.${event.route}`)}`;
+    case 'task_done':
+      if (prompt?.action === 'announce') return t('tap.said_it');
+      return prompt?.action === 'review_causes' ? t('tap.causes_done') : name;
+    default:
+      return name;
+  }
+}
+
+/** One line of the record. */
+export function eventText(event: Event): string {
+  const label = tapLabel(event);
+  switch (event.kind) {
+    case 'compressions_stopped':
+    case 'pause_reason':
+      return `${label}: ${t(`reason.${event.reason}`)}`;
+    case 'rhythm_checked':
+      return `${label}: ${t(`rhythm.${event.rhythm}`)}` + (event.pulse === 'not_checked' ? '' : `, ${t(`pulse.${event.pulse}`)}`);
+    case 'role_assigned':
+    case 'role_released':
+      return `${label}: ${t(`role.${event.role}`)}`;
+    case 'airway_placed':
+    case 'airway_attempted':
+    case 'airway_removed':
+      return `${label}: ${t(`airway.${event.airway}`)}`;
+    case 'drug_given':
+      return `${label} ${t(`route.${event.route}`)}`;
+    case 'breaths_given':
+      return `${label}: ${event.count}`;
+    case 'etco2_read':
+      return `${label}: ${amount(event.mmhg)} mmHg`;
+    case 'cause_considered':
+    case 'cause_treated':
+      return `${label}: ${word('cause', event.cause)}`;
+    case 'note':
+      return `${label}: ${event.text}`;
+    case 'code_closed':
+      return `${label}: ${t(`outcome.${event.outcome}`)}`;
+    case 'clock_started':
+      return event.recognised_ago_ms ? `${label} (−${clockText(event.recognised_ago_ms)})` : label;
+    case 'clock_corrected':
+      return `${label}: ${clockText(event.from_ms)} → ${clockText(event.to_ms)}`;
+    case 'moved':
+      return `${label}: ${event.location}`;
+    case 'circumstance_set':
+      return `${label}: ${word('circumstance', event.name)}`;
+    case 'prior_care_reported':
+      return `${label}: ${Object.entries(event).filter(([name]) => name !== 'kind').map(([name, value]) => `${name.replaceAll('_', ' ')} ${String(value)}`).join(', ')}`;
+    default:
+      return label;
+  }
+}

@@ -1,0 +1,122 @@
+//! Which of a view's prompts a role sees, how urgent they are, and what its main button records. It draws on what the
+//! server planned and on nothing else: it adds no prompt, and moves none.
+import type { Detail, Event, Prompt, Role, ViewMessage } from '../wire/generated';
+
+/** IEC 60601-1-8 priorities; `none` is a routine countdown. */
+export type Urgency = 'high' | 'medium' | 'low' | 'none';
+
+/** A prompt's particulars, any of which may be absent. */
+export type Particulars = Partial<Detail>;
+
+/** How urgent a prompt is now. Standing tasks (a breath rhythm) never press. */
+export function urgencyOf(prompt: Prompt, now_ms: number): Urgency {
+  if (prompt.action === 'ventilate') return 'none';
+  if (now_ms < prompt.show_at_ms) return 'none';
+  if (typeof prompt.late_at_ms === 'number' && now_ms >= prompt.late_at_ms) return 'high';
+  if (now_ms >= prompt.due_at_ms) return 'medium';
+  return 'low';
+}
+
+/** Whether a prompt shows now. */
+export function shows(prompt: Prompt, now_ms: number): boolean {
+  return now_ms >= prompt.show_at_ms;
+}
+
+/** What one role's screen is about. */
+export interface RoleTasks {
+  /** The task shown large. */
+  main: Prompt | null;
+  /** Others of this role that show now, or come later. */
+  after: Prompt[];
+}
+
+/** The role's prompts: what shows now first (soonest due first, standing tasks last), then what comes. */
+export function tasksFor(prompts: readonly Prompt[], role: Role, now_ms: number, alsoFor: readonly Role[] = []): RoleTasks {
+  const own = prompts.filter((one) => one.roles.includes(role));
+  const lent = prompts.filter(
+    (one) => !one.roles.includes(role) && one.roles.some((other) => alsoFor.includes(other)),
+  );
+  const ordered = [...order(own, now_ms), ...order(lent, now_ms)];
+  const visible = ordered.filter((one) => shows(one, now_ms) && one.action !== 'ventilate');
+  const standing = ordered.filter((one) => shows(one, now_ms) && one.action === 'ventilate');
+  const ahead = order(ordered.filter((one) => !shows(one, now_ms)), now_ms);
+  const all = [...visible, ...standing, ...ahead];
+  return { main: all[0] ?? null, after: all.slice(1) };
+}
+
+function order(prompts: readonly Prompt[], now_ms: number): Prompt[] {
+  return [...prompts].sort((one, other) => {
+    const first = shows(one, now_ms) ? 0 : 1;
+    const second = shows(other, now_ms) ? 0 : 1;
+    return first - second || one.due_at_ms - other.due_at_ms;
+  });
+}
+
+/** The nearest prompt that one tap does: the first that shows, else the next that comes. */
+export function tappable(tasks: RoleTasks): Prompt | null {
+  const all = tasks.main ? [tasks.main, ...tasks.after] : tasks.after;
+  return all.find((one) => one.tap) ?? null;
+}
+
+/** Whether an event, by its kind and what it is about, does a prompt. */
+export function doesPrompt(event: Event, prompt: Prompt): boolean {
+  if (!prompt.done_by.includes(event.kind)) return false;
+  if (event.kind === 'task_done') return event.prompt === prompt.key;
+  if ((event.kind === 'drug_given' || event.kind === 'drug_prepared') && prompt.detail.drug) {
+    return event.drug === prompt.detail.drug || event.drug === prompt.detail.or?.drug;
+  }
+  return true;
+}
+
+/** The keys of the prompts that a tap does: of each action the nearest one only, for a later one asks anew. */
+export function doneKeys(event: Event, prompts: readonly Prompt[]): string[] {
+  const nearest = new Map<string, Prompt>();
+  for (const prompt of prompts) {
+    if (!doesPrompt(event, prompt)) continue;
+    const known = nearest.get(prompt.action);
+    if (!known || prompt.due_at_ms < known.due_at_ms) nearest.set(prompt.action, prompt);
+  }
+  return [...nearest.values()].map((one) => one.key);
+}
+
+/** What is known of a tap when it is weighed against a view. */
+export interface TapDone {
+  id: string;
+  event: Event;
+  does: readonly string[];
+  /** `run.rev` of the view it was made on. */
+  seen: string;
+  code: string;
+}
+
+/**
+ * The prompts of a view without those that this device's own unanswered taps have done. While the link is up, a newer
+ * view knows better than the tap; without a link the tap is all there is. Taps only ever remove.
+ */
+export function withoutDone(
+  view: Pick<ViewMessage, 'prompts' | 'run' | 'rev' | 'code'>,
+  taps: readonly TapDone[],
+  linked: boolean,
+): Prompt[] {
+  const voided = new Set(taps.flatMap((tap) => (tap.event.kind === 'voided' ? [tap.event.target] : [])));
+  const gone = new Set<string>();
+  for (const tap of taps) {
+    if (tap.code !== view.code || voided.has(tap.id)) continue;
+    if (!linked || tap.seen === seenOf(view)) tap.does.forEach((key) => gone.add(key));
+  }
+  return gone.size === 0 ? view.prompts : view.prompts.filter((one) => !gone.has(one.key));
+}
+
+/** Names a view. */
+export function seenOf(view: Pick<ViewMessage, 'run' | 'rev'>): string {
+  return `${view.run}.${view.rev}`;
+}
+
+/** Whether `next` is newer than `last`: views are ordered by (run, rev). */
+export function newer(
+  next: Pick<ViewMessage, 'run' | 'rev' | 'code'>,
+  last: Pick<ViewMessage, 'run' | 'rev' | 'code'> | null,
+): boolean {
+  if (!last || last.code !== next.code) return true;
+  return next.run > last.run || (next.run === last.run && next.rev >= last.rev);
+}

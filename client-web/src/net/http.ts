@@ -1,0 +1,138 @@
+//! The few HTTP requests beside the WebSocket: pairing, opening a code, settings, protocols. It must not keep state.
+import type { AgeGroup, DeviceInfo, Patient, PriorCare, ProtocolRef, Role } from '../wire/generated';
+
+/** A cause as the protocol lists it. */
+export interface CauseChoice {
+  id: string;
+  title: string;
+}
+
+/** A protocol as `/api/protocols` lists it; only the fields the screens use. */
+export interface ProtocolChoice {
+  id: string;
+  title: string;
+  version: number;
+  age_group: AgeGroup;
+  approved: boolean;
+  causes: CauseChoice[];
+}
+
+/** A failure in words for the person. `code` is the named reason, if the server gave one. */
+export class RequestFailed extends Error {
+  constructor(
+    readonly status: number,
+    readonly code: string,
+    message: string,
+  ) {
+    super(message);
+  }
+}
+
+async function request(method: string, path: string, body?: unknown): Promise<unknown> {
+  const init: RequestInit = { method, cache: 'no-store', credentials: 'same-origin' };
+  if (body !== undefined) {
+    init.body = JSON.stringify(body);
+    init.headers = { 'content-type': 'application/json' };
+  }
+  let answer: Response;
+  try {
+    answer = await fetch(path, init);
+  } catch {
+    throw new RequestFailed(0, 'no_answer', '');
+  }
+  const content: unknown = await answer.json().catch(() => null);
+  if (!answer.ok) {
+    const fields = isObject(content) ? content : {};
+    const inner = isObject(fields['error']) ? fields['error'] : fields;
+    const reason = inner['reason'] ?? (typeof fields['error'] === 'string' ? fields['error'] : undefined);
+    throw new RequestFailed(
+      answer.status,
+      typeof reason === 'string' ? reason : String(answer.status),
+      typeof inner['message'] === 'string' ? inner['message'] : '',
+    );
+  }
+  return content;
+}
+
+function isObject(value: unknown): value is { [key: string]: unknown } {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+function deviceOf(content: unknown): DeviceInfo | null {
+  const fields = isObject(content) && isObject(content['device']) ? content['device'] : content;
+  return isObject(fields) && typeof fields['id'] === 'string' ? (fields as unknown as DeviceInfo) : null;
+}
+
+/** Who this device is; null if it is not paired. */
+export async function whoAmI(): Promise<DeviceInfo | null> {
+  try {
+    return deviceOf(await request('GET', '/api/me'));
+  } catch (failure) {
+    if (failure instanceof RequestFailed && (failure.status === 401 || failure.status === 403)) return null;
+    throw failure;
+  }
+}
+
+/** What a device says of itself. */
+export interface DeviceFields {
+  name: string;
+  location?: string;
+  home_role?: Role;
+}
+
+/** Pairs this device; the token comes as a cookie. */
+export async function pair(join_code: string, fields: DeviceFields): Promise<void> {
+  await request('POST', '/api/pair', { join_code, ...fields });
+}
+
+/** Changes name, location or home role; null takes one away. */
+export async function changeDevice(fields: {
+  name?: string;
+  location?: string | null;
+  home_role?: Role | null;
+}): Promise<void> {
+  await request('PATCH', '/api/device', fields);
+}
+
+/** What a code is opened with. */
+export interface OpenCode {
+  id: string;
+  protocol: ProtocolRef;
+  patient: Patient;
+  training: boolean;
+  location?: string;
+  prior_care?: PriorCare;
+}
+
+/** Opens a code. A second one at the same location is refused with `code_running`. */
+export async function openCode(fields: OpenCode): Promise<string> {
+  const content = await request('POST', '/api/codes', fields);
+  return isObject(content) && typeof content['id'] === 'string' ? content['id'] : fields.id;
+}
+
+/** A join code and its QR picture, for pairing another tablet. */
+export interface JoinCode {
+  code: string;
+  url: string;
+  qr_svg: string;
+}
+
+/** Asks for a join code. */
+export async function joinCode(): Promise<JoinCode> {
+  return (await request('GET', '/api/join-code')) as JoinCode;
+}
+
+/** The protocols that a code may be opened with. */
+export async function protocols(): Promise<ProtocolChoice[]> {
+  const content = await request('GET', '/api/protocols');
+  const list = Array.isArray(content) ? content : isObject(content) ? content['protocols'] : [];
+  if (!Array.isArray(list)) return [];
+  return list.filter(isObject).map((one) => ({
+    id: String(one['id']),
+    title: String(one['title'] ?? one['id']),
+    version: Number(one['version'] ?? 1),
+    age_group: (one['age_group'] as AgeGroup | undefined) ?? 'adult',
+    approved: one['approved'] === true,
+    causes: Array.isArray(one['causes']) ? (one['causes'] as CauseChoice[]) : [],
+  }));
+}

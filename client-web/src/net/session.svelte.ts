@@ -1,0 +1,322 @@
+//! What this page knows: who the device is, the link, the view, the taps on their way. The only door between the
+//! screens and the network. It never decides anything about the code: it keeps what came and sends what was tapped.
+import { doneKeys, newer, seenOf, withoutDone } from '../model/tasks';
+import type {
+  CodeSummary,
+  DeviceInfo,
+  Event,
+  Record as TimelineRecord,
+  RosterEntry,
+  ServerMessage,
+  ViewMessage,
+} from '../wire/generated';
+import { PageClock } from './clock';
+import * as http from './http';
+import { Link } from './link';
+import { TapQueue, type Store, type Tap } from './queue';
+import { newId } from './uuid';
+
+/** Every tap can be undone for this long. */
+export const UNDO_MS = 5000;
+/** How long a refusal or a clock correction stays on the screen. */
+const NEWS_MS = 8000;
+/** Screens are drawn when code time passes a multiple of this, at the very frame at which it does. */
+const STEP_MS = 100;
+
+/** A tap that can still be undone. */
+export interface Undoable {
+  id: string;
+  event: Event;
+  until_ms: number;
+}
+
+/** Something to tell once. */
+export interface News {
+  kind: 'refused' | 'clock';
+  event?: Event;
+  message: string;
+  from_ms?: number;
+  to_ms?: number;
+  until_ms: number;
+}
+
+class Session {
+  device = $state.raw<DeviceInfo | null>(null);
+  /** `unknown` until the server has said whether this device is paired. */
+  pairing = $state<'unknown' | 'paired' | 'unpaired'>('unknown');
+  linked = $state(false);
+  /** Whether the link was ever up on this page. */
+  everLinked = $state(false);
+  /** performance.now() of the loss. */
+  lost_at_ms = $state<number | null>(null);
+  codes = $state.raw<CodeSummary[]>([]);
+  view = $state.raw<ViewMessage | null>(null);
+  roster = $state.raw<RosterEntry[]>([]);
+  timeline = $state.raw<TimelineRecord[]>([]);
+  taps = $state.raw<readonly Tap[]>([]);
+  undoable = $state.raw<Undoable | null>(null);
+  news = $state.raw<News | null>(null);
+  protocols = $state.raw<http.ProtocolChoice[]>([]);
+  /** Code time, drawn in steps of a tenth of a second. */
+  now_ms = $state(0);
+  /** performance.now(), in the same steps. */
+  frame_ms = $state(0);
+  clockSure = $state(false);
+
+  readonly #clock = new PageClock();
+  readonly #queue: TapQueue;
+  readonly #link: Link;
+  #left = '';
+
+  constructor() {
+    this.#queue = new TapQueue(storage());
+    this.taps = this.#queue.taps;
+    this.#link = new Link({
+      message: (message, running_ms) => this.take(message, running_ms),
+      up: () => this.#up(),
+      down: (running_ms) => {
+        this.linked = false;
+        this.lost_at_ms = running_ms;
+      },
+      shut: () => void this.learnWho(),
+      clock: () => this.#clock.local_ms(),
+    });
+  }
+
+  /** Begins: who am I, then the link, then the frames. */
+  start(): void {
+    const frame = (): void => {
+      this.#frame();
+      requestAnimationFrame(frame);
+    };
+    requestAnimationFrame(frame);
+    document.addEventListener('visibilitychange', () => {
+      if (document.visibilityState === 'visible') this.#wake();
+    });
+    window.addEventListener('pageshow', (event) => {
+      if (event.persisted) this.#wake();
+    });
+    document.addEventListener('resume', () => this.#wake());
+    void this.learnWho();
+  }
+
+  /** Asks the server who this device is, and goes on asking until it answers. */
+  async learnWho(): Promise<void> {
+    try {
+      const device = await http.whoAmI();
+      this.device = device;
+      this.pairing = device ? 'paired' : 'unpaired';
+      if (device) {
+        this.#link.start();
+        if (this.protocols.length === 0) this.protocols = await http.protocols();
+      } else this.#link.stop();
+    } catch {
+      // No answer: if this browser was let in before, the link keeps looking by itself.
+      if (this.pairing !== 'paired') setTimeout(() => void this.learnWho(), 500);
+    }
+  }
+
+  /** Puts an event on the record. `at_ms` is given only for a fact of an earlier time. */
+  tap(event: Event, options: { at_ms?: number; undo?: boolean } = {}): string | null {
+    const view = this.view;
+    if (!view) return null;
+    const now = this.#clock.code(view.code, view.epoch_ms);
+    const tap: Tap = {
+      id: newId(),
+      code: view.code,
+      at_ms: Math.round(options.at_ms ?? now.ms),
+      clock_error_ms: Math.ceil(now.error_ms),
+      event,
+      does: doneKeys(event, this.prompts()),
+      seen: seenOf(view),
+      server_ms: this.#clock.server()?.ms ?? 0,
+      sent: false,
+    };
+    this.#queue.add(tap);
+    this.#send(tap);
+    this.taps = this.#queue.taps;
+    if (options.undo !== false && event.kind !== 'voided') {
+      this.undoable = { id: tap.id, event, until_ms: performance.now() + UNDO_MS };
+    }
+    return tap.id;
+  }
+
+  /** A record for a code that this device is not in yet: its own role, to join with. */
+  tapInto(code: string, event: Event, epoch_ms: number | null): string {
+    const now = this.#clock.code(code, epoch_ms);
+    const tap: Tap = {
+      id: newId(),
+      code,
+      at_ms: Math.max(0, Math.round(now.ms)),
+      clock_error_ms: Math.ceil(now.error_ms),
+      event,
+      does: [],
+      seen: '',
+      server_ms: this.#clock.server()?.ms ?? 0,
+      sent: false,
+    };
+    this.#queue.add(tap);
+    this.#send(tap);
+    this.taps = this.#queue.taps;
+    return tap.id;
+  }
+
+  /** Takes the last tap back, on the record. */
+  undo(reason: string): void {
+    const undoable = this.undoable;
+    if (!undoable) return;
+    this.undoable = null;
+    this.tap({ kind: 'voided', target: undoable.id, reason });
+  }
+
+  /** The view's prompts, without those that this device's own taps have done. */
+  prompts(): ViewMessage['prompts'] {
+    return this.view ? withoutDone(this.view, this.#queue.taps, this.linked) : [];
+  }
+
+  /** For how long the link has been lost; null while it is up. */
+  lost_ms(): number | null {
+    return this.linked || this.lost_at_ms === null ? null : Math.max(0, this.frame_ms - this.lost_at_ms);
+  }
+
+  /** A new id for a code. */
+  id(): string {
+    return newId();
+  }
+
+  /** Leaves a closed code's screen. */
+  leave(): void {
+    this.#left = this.view?.code ?? '';
+    this.#clearCode();
+  }
+
+  /** Takes one message of the server. Public for the preview page, which feeds messages of its own. */
+  take(message: ServerMessage, running_ms: number): void {
+    switch (message.type) {
+      case 'welcome':
+        this.#clock.setRate((message as { clock_rate?: number }).clock_rate);
+        this.#clock.greeted(message.server_ms);
+        this.device = message.device;
+        this.#takeCodes(message.codes);
+        break;
+      case 'pong':
+        this.#clock.answered(message.sent_ms, message.received_ms, message.replied_ms, running_ms);
+        this.clockSure = this.#clock.sure;
+        break;
+      case 'recorded':
+        this.#queue.answered(message.id);
+        this.taps = this.#queue.taps;
+        break;
+      case 'refused': {
+        const tap = message.id ? this.#queue.answered(message.id) : null;
+        this.taps = this.#queue.taps;
+        if (this.undoable && this.undoable.id === message.id) this.undoable = null;
+        this.news = {
+          kind: 'refused',
+          ...(tap ? { event: tap.event } : {}),
+          message: message.message,
+          until_ms: performance.now() + NEWS_MS,
+        };
+        break;
+      }
+      case 'view':
+        this.#takeView(message);
+        break;
+      case 'codes':
+        this.#takeCodes(message.codes);
+        break;
+      case 'roster':
+        if (!this.view || message.code === this.view.code) this.roster = message.devices;
+        break;
+      case 'timeline':
+        this.#takeTimeline(message.records, message.reset);
+        break;
+    }
+  }
+
+  #takeView(view: ViewMessage): void {
+    if (view.code === this.#left && view.phase === 'closed') return;
+    if (!newer(view, this.view)) return;
+    if (this.view && this.view.code !== view.code) this.#clearCode();
+    this.view = view;
+    this.#frame();
+  }
+
+  #takeCodes(codes: CodeSummary[]): void {
+    this.codes = codes;
+    const view = this.view;
+    // Moved out of the code, or it is gone: the start page. A closed code stays until it is left.
+    if (view && view.phase !== 'closed' && codes.some((one) => one.id === view.code && !one.joined)) {
+      this.#clearCode();
+    }
+  }
+
+  #takeTimeline(records: TimelineRecord[], reset: boolean): void {
+    const known = new Map((reset ? [] : this.timeline).map((one) => [one.id, one]));
+    for (const record of records) known.set(record.id, record);
+    this.timeline = [...known.values()].sort((one, other) => one.seq - other.seq);
+  }
+
+  #clearCode(): void {
+    this.view = null;
+    this.roster = [];
+    this.timeline = [];
+    this.undoable = null;
+  }
+
+  #up(): void {
+    this.linked = true;
+    this.everLinked = true;
+    this.lost_at_ms = null;
+    this.pairing = 'paired';
+    this.#queue.resend((tap) => this.#sendNow(tap), this.#clock.server()?.ms ?? 0);
+    this.taps = this.#queue.taps;
+  }
+
+  #send(tap: Tap): void {
+    this.#queue.send(tap, (one) => this.#sendNow(one), this.#clock.server()?.ms ?? 0);
+  }
+
+  #sendNow(tap: Tap): boolean {
+    const { id, code, at_ms, clock_error_ms, event } = tap;
+    return this.#link.send({ type: 'record', id, code, at_ms, clock_error_ms, event });
+  }
+
+  #wake(): void {
+    this.#clock.doubt();
+    this.clockSure = false;
+    this.#link.wake();
+    this.#link.burst();
+  }
+
+  #frame(): void {
+    if (this.#clock.check()) {
+      this.clockSure = false;
+      this.#link.burst();
+    }
+    const running_ms = performance.now();
+    const step = Math.floor(running_ms / STEP_MS) * STEP_MS;
+    if (step !== this.frame_ms) this.frame_ms = step;
+    const view = this.view;
+    const now_ms = view ? this.#clock.code(view.code, view.epoch_ms).ms : 0;
+    const shown_ms = Math.floor(now_ms / STEP_MS) * STEP_MS;
+    if (shown_ms !== this.now_ms) this.now_ms = shown_ms;
+    const jump = this.#clock.takeJump();
+    if (jump && this.everLinked) {
+      this.news = { kind: 'clock', message: '', ...jump, until_ms: running_ms + NEWS_MS };
+    }
+    if (this.undoable && running_ms >= this.undoable.until_ms) this.undoable = null;
+    if (this.news && running_ms >= this.news.until_ms) this.news = null;
+  }
+}
+
+function storage(): Store | null {
+  try {
+    return window.localStorage;
+  } catch {
+    return null;
+  }
+}
+
+/** The page's session. */
+export const session = new Session();

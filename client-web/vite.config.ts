@@ -1,0 +1,10 @@
+// Build and test configuration of the web client. It must not know a server's address: the built files are
+// served by the same server that they talk to.
+import { svelte } from '@sveltejs/vite-plugin-svelte';
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  plugins: [svelte()],
+  build: { target: 'es2022', outDir: 'dist', emptyOutDir: true, sourcemap: false },
+  test: { include: ['src/**/*.test.ts'], environment: 'node' },
+});
