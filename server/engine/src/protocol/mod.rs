@@ -3,13 +3,26 @@
 //! A protocol is a TOML file. The difference between two protocols lies in their files alone: no code anywhere asks
 //! for a protocol's name.
 
+mod limits;
+mod orders;
+mod page;
 mod read;
 
 use serde::{Deserialize, Serialize};
 
 use crate::event::{AgeGroup, Role};
 
+pub use limits::{Ages, LIMITS, Limit};
+pub use page::page;
 pub use read::{Rejected, Row, read, rows};
+
+/// The shipped protocols: id and text.
+pub const fn shipped() -> &'static [(&'static str, &'static str)] {
+    &[
+        ("aha-adult", include_str!("../../../protocols/aha-adult.toml")),
+        ("erc-adult", include_str!("../../../protocols/erc-adult.toml")),
+    ]
+}
 
 /// How a value was obtained.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

@@ -1,0 +1,214 @@
+//! The range that has been published for each value of a protocol, so that a slip of the pen (milliseconds for seconds,
+//! a tenfold dose, a strength of 1 for 0.1) is refused before it reaches a bedside.
+//!
+//! A department may depart from a range by `unusual = "reason"` beside the value. Where nothing is published the range
+//! is ours and says so: wide enough for any sensible policy, narrow enough to catch a wrong unit. The letters and numbers
+//! in brackets are rows of docs/clinical-sources.md.
+
+use crate::event::AgeGroup;
+
+/// For whom a range holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ages {
+    /// Everybody.
+    All,
+    /// Adults.
+    Adult,
+    /// Children and infants.
+    Young,
+}
+
+impl Ages {
+    const fn hold_for(self, group: AgeGroup) -> bool {
+        match (self, group) {
+            (Self::All, _) | (Self::Adult, AgeGroup::Adult) | (Self::Young, AgeGroup::Child | AgeGroup::Infant) => true,
+            (Self::Adult, AgeGroup::Child | AgeGroup::Infant) | (Self::Young, AgeGroup::Adult) => false,
+        }
+    }
+}
+
+/// A range of values that needs no reason.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limit {
+    /// Dotted path of the field; `*` stands for one member of a list.
+    pub field: &'static str,
+    /// For whom.
+    pub ages: Ages,
+    /// From, included.
+    pub low: f64,
+    /// To, included.
+    pub high: f64,
+    /// Unit of both.
+    pub unit: &'static str,
+    /// Where it is published.
+    pub source: &'static str,
+}
+
+const OURS: &str = "no published range; ours";
+
+const fn all(field: &'static str, low: f64, high: f64, unit: &'static str, source: &'static str) -> Limit {
+    Limit { field, ages: Ages::All, low, high, unit, source }
+}
+
+const fn adult(field: &'static str, low: f64, high: f64, unit: &'static str, source: &'static str) -> Limit {
+    Limit { field, ages: Ages::Adult, low, high, unit, source }
+}
+
+const fn young(field: &'static str, low: f64, high: f64, unit: &'static str, source: &'static str) -> Limit {
+    Limit { field, ages: Ages::Young, low, high, unit, source }
+}
+
+/// Every range.
+pub const LIMITS: &[Limit] = &[
+    all("cycle.length_s", 90.0, 120.0, "s", "2 min, or about 5 cycles of 30:2: AHA 2020, RCUK 2021 (A1, A2)"),
+    all("cycle.first_check_after_pads_s", 0.0, 30.0, "s", OURS),
+    all("cycle.pause_limit_s", 5.0, 10.0, "s", "AHA 2020, RCUK 2021 (A3, A4)"),
+    all(
+        "cycle.clear_limit_s",
+        3.0,
+        10.0,
+        "s",
+        "under 5 s: ERC 2015 (A5); as short as possible: AHA 2020; the rest ours",
+    ),
+    all("cycle.check_late_s", 0.0, 30.0, "s", OURS),
+    all("cycle.announce_check_ahead_s", 15.0, 30.0, "s", "Lauridsen 2020 (H2)"),
+    all("cycle.relief_ready_ahead_s", 0.0, 30.0, "s", OURS),
+    all("cycle.finger_ask_ahead_s", 5.0, 30.0, "s", OURS),
+    all("cycle.finger_on_ahead_s", 0.0, 30.0, "s", OURS),
+    all("cycle.read_rhythm_s", 2.0, 10.0, "s", "AHA 2020, RCUK 2021 (A3, A4)"),
+    all("cycle.resume_late_s", 0.0, 10.0, "s", OURS),
+    all("cycle.confirm_rosc_after_s", 0.0, 10.0, "s", OURS),
+    all("cycle.assume_restart_after_shock_s", 0.0, 30.0, "s", OURS),
+    all("cycle.assume_restart_after_look_s", 10.0, 120.0, "s", OURS),
+    all("cycle.compressions_per_minute", 100.0, 120.0, "a minute", "AHA 2020 (A6, P27)"),
+    all("cycle.breath_gap_s", 2.0, 10.0, "s", "worked examples W34 to W36 use 3 to 5 s; the rest ours"),
+    all("shock.charge_ask_ahead_s", 5.0, 45.0, "s", OURS),
+    all("shock.charge_ahead_s", 0.0, 45.0, "s", OURS),
+    all("shock.charge_s", 1.0, 20.0, "s", OURS),
+    all("shock.charge_hold_s", 10.0, 300.0, "s", OURS),
+    adult("shock.energy.fixed_j", 120.0, 360.0, "J", "AHA 2020, ERC 2021, ANZCOR (A20 to A25)"),
+    all("shock.energy.per_kg.j_per_kg", 2.0, 10.0, "J/kg", "AHA 2020, ERC 2021 (P1 to P4)"),
+    all("shock.energy.per_kg.max_j", 120.0, 360.0, "J", "the adult dose, or 360 J (P4, A20 to A25)"),
+    all("drugs.draw_up_ahead_s", 15.0, 120.0, "s", OURS),
+    all("drugs.give_ask_ahead_s", 0.0, 60.0, "s", OURS),
+    all("drugs.late_s", 0.0, 120.0, "s", OURS),
+    all("drugs.access_due_s", 0.0, 300.0, "s", OURS),
+    all("epinephrine.after_shocks", 2.0, 3.0, "shocks", "AHA 2020 after 2, ERC 2021 after 3 (A44, P12)"),
+    all("epinephrine.interval_s", 180.0, 300.0, "s", "3 to 5 min: AHA 2020, ERC 2021 (A41, P7)"),
+    all("epinephrine.min_interval_s", 180.0, 300.0, "s", "3 to 5 min: AHA 2020, ERC 2021 (A41, P7)"),
+    all("epinephrine.max_interval_s", 180.0, 300.0, "s", "3 to 5 min: AHA 2020, ERC 2021 (A41, P7)"),
+    adult("epinephrine.dose.fixed_mg", 1.0, 1.0, "mg", "AHA 2020, ERC 2021 (A40, A45)"),
+    all("epinephrine.dose.per_kg.mg_per_kg", 0.01, 0.01, "mg/kg", "AHA 2020, ERC 2021 (P5)"),
+    all("epinephrine.dose.per_kg.max_mg", 1.0, 1.0, "mg", "AHA drug table (P6)"),
+    all("epinephrine.preparation.strength_mg_per_ml", 0.1, 0.1, "mg/mL", "AHA drug table (P5); 1:10,000 (W11, W12)"),
+    adult("epinephrine.preparation.flush_ml", 20.0, 50.0, "mL", "at least 20 mL: AHA, ERC (A56); the ceiling ours"),
+    young("epinephrine.preparation.flush_ml", 2.0, 20.0, "mL", OURS),
+    all("antiarrhythmic.after_shocks", 3.0, 5.0, "shocks", "after 3 and 5: AHA 2020, RCUK 2021 (A47, A48, P15)"),
+    adult("antiarrhythmic.drugs.amiodarone.doses.*.fixed_mg", 150.0, 300.0, "mg", "AHA 2020, ERC 2021 (A47, A48)"),
+    all("antiarrhythmic.drugs.amiodarone.doses.*.per_kg.mg_per_kg", 5.0, 5.0, "mg/kg", "AHA, ERC 2021 (P13)"),
+    all("antiarrhythmic.drugs.amiodarone.doses.*.per_kg.max_mg", 150.0, 300.0, "mg", "AHA, ERC 2021 (P14)"),
+    all("antiarrhythmic.drugs.amiodarone.preparation.strength_mg_per_ml", 50.0, 50.0, "mg/mL", "150 mg in 3 mL (W11)"),
+    adult("antiarrhythmic.drugs.*.preparation.flush_ml", 20.0, 50.0, "mL", "at least 20 mL (A56); the ceiling ours"),
+    young("antiarrhythmic.drugs.*.preparation.flush_ml", 2.0, 20.0, "mL", OURS),
+    adult("antiarrhythmic.drugs.lidocaine.doses.*.fixed_mg", 50.0, 100.0, "mg", "note after ERC 2021 (A50, A51)"),
+    all("antiarrhythmic.drugs.lidocaine.doses.*.per_kg.mg_per_kg", 0.5, 1.5, "mg/kg", "AHA 2020 (A50, A51, P16)"),
+    all("antiarrhythmic.drugs.lidocaine.doses.*.per_kg.max_mg", 50.0, 150.0, "mg", "1.5 mg/kg at 100 kg (A50); ours"),
+    all(
+        "antiarrhythmic.drugs.lidocaine.preparation.strength_mg_per_ml",
+        10.0,
+        20.0,
+        "mg/mL",
+        "1 and 2 % solutions; ours",
+    ),
+    adult("airway.ratio_compressions", 30.0, 30.0, "compressions", "AHA 2020, ERC 2021 (A10)"),
+    young("airway.ratio_compressions", 15.0, 30.0, "compressions", "AHA 2020, ERC 2021 (P17, P18)"),
+    all("airway.ratio_breaths", 2.0, 2.0, "breaths", "AHA 2020, ERC 2021 (A10, P17)"),
+    adult("airway.one_breath_each_s", 6.0, 6.0, "s", "AHA 2020, ERC 2021 (A11)"),
+    young("airway.one_breath_each_s", 2.0, 6.0, "s", "AHA 2020, ERC 2021 (P19 to P24)"),
+    all("airway.etco2_ahead_s", 0.0, 110.0, "s", OURS),
+    all("airway.rosc_rise_mmhg", 5.0, 20.0, "mmHg", OURS),
+    all("airway.rosc_level_mmhg", 35.0, 45.0, "mmHg", "typically at least 40: AHA 2020 (A68); the rest ours"),
+    all("causes.ask_after_s", 0.0, 110.0, "s", OURS),
+    all("causes.due_after_s", 0.0, 110.0, "s", OURS),
+    all("causes.clear_of_check_s", 0.0, 110.0, "s", OURS),
+    all("aftercare.*.due_s", 30.0, 7_200.0, "s", OURS),
+];
+
+/// The range for a field; the first entry that fits counts.
+pub(super) fn limit_of(field: &str, group: AgeGroup) -> Option<&'static Limit> {
+    LIMITS.iter().find(|limit| limit.ages.hold_for(group) && fits(limit.field, field))
+}
+
+fn fits(pattern: &str, field: &str) -> bool {
+    let mut pattern = pattern.split('.');
+    let mut field = field.split('.');
+    loop {
+        match (pattern.next(), field.next()) {
+            (None, None) => return true,
+            (Some(wanted), Some(found)) if wanted == "*" || wanted == found => {}
+            (Some(_) | None, Some(_) | None) => return false,
+        }
+    }
+}
+
+impl Limit {
+    /// Whether a value needs no reason; a hair's breadth beyond, from decimal fractions, is within.
+    pub(super) fn allows(&self, value: f64) -> bool {
+        let hair = 1e-9 * self.high.abs();
+        (self.low - hair..=self.high + hair).contains(&value)
+    }
+
+    /// What is wrong with a value outside the range, with a guess at the slip.
+    pub(super) fn words(&self, value: f64) -> String {
+        let range = if self.allows(self.low) && self.low == self.high {
+            format!("{} {}", self.low, self.unit)
+        } else {
+            format!("{} to {} {}", self.low, self.high, self.unit)
+        };
+        let slip = [
+            (1e-3, "perhaps it is in thousandths of the unit"),
+            (1e3, "perhaps it is in thousands of the unit"),
+            (60.0, "perhaps it is in minutes"),
+            (0.1, "perhaps it is ten times too large"),
+            (10.0, "perhaps it is ten times too small"),
+        ]
+        .into_iter()
+        .find(|(factor, _)| value != 0.0 && self.allows(value * factor))
+        .map_or(String::new(), |(_, guess)| format!("; {guess}"));
+        format!(
+            "{value} {} is outside the published range, {range} ({}){slip}. If it is meant, write unusual = \"reason\" \
+             beside it.",
+            self.unit, self.source
+        )
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_range_is_one_and_names_its_source() {
+        for limit in LIMITS {
+            assert!(limit.low <= limit.high && limit.low >= 0.0, "{limit:?}");
+            assert!(!limit.source.is_empty() && !limit.unit.is_empty(), "{limit:?}");
+        }
+    }
+
+    #[test]
+    fn a_range_is_found_by_field_and_age() {
+        assert_eq!(limit_of("airway.one_breath_each_s", AgeGroup::Infant).unwrap().low, 2.0);
+        assert_eq!(limit_of("airway.one_breath_each_s", AgeGroup::Adult).unwrap().low, 6.0);
+        assert!(limit_of("antiarrhythmic.drugs.amiodarone.doses.1.fixed_mg", AgeGroup::Adult).is_some());
+        assert!(limit_of("airway", AgeGroup::Adult).is_none());
+    }
+
+    #[test]
+    fn a_slip_is_guessed() {
+        let limit = limit_of("epinephrine.interval_s", AgeGroup::Adult).unwrap();
+        assert!(limit.words(240_000.0).contains("thousandths"), "{}", limit.words(240_000.0));
+        assert!(limit.words(4.0).contains("minutes"));
+        let strength = limit_of("epinephrine.preparation.strength_mg_per_ml", AgeGroup::Adult).unwrap();
+        assert!(strength.words(1.0).contains("ten times too large"));
+    }
+}

@@ -1,0 +1,213 @@
+//! What must hold between the values of a protocol, whatever a department's reasons: a window that ends before it
+//! begins, or a charge held for less time than charging takes, makes no plan. This module must not know ranges.
+
+use std::collections::BTreeSet;
+
+use super::{EnergyRule, Protocol};
+
+/// A field and what is wrong with it.
+pub(super) type Fault = (String, String);
+
+/// Readings of vital_read and lab_read that may meet a target of aftercare.
+const READINGS: &[&str] = &[
+    "spo2_pct",
+    "systolic_mmhg",
+    "diastolic_mmhg",
+    "temp_c",
+    "glucose_mmol_l",
+    "potassium_mmol_l",
+    "lactate_mmol_l",
+    "ph",
+    "paco2_mmhg",
+];
+
+fn not_above(low: (&str, f64), high: (&str, f64), why: &str) -> Option<Fault> {
+    (low.1 > high.1).then(|| (high.0.to_owned(), format!("{} is less than {} in {}: {why}", high.1, low.1, low.0)))
+}
+
+/// The first thing that does not hold.
+pub(super) fn first_fault(protocol: &Protocol) -> Option<Fault> {
+    texts(protocol)
+        .or_else(|| times(protocol))
+        .or_else(|| shocks(protocol))
+        .or_else(|| antiarrhythmics(protocol))
+        .or_else(|| lists(protocol))
+}
+
+fn texts(protocol: &Protocol) -> Option<Fault> {
+    let required = [("id", &protocol.id), ("title", &protocol.title), ("edition", &protocol.edition)];
+    for (field, text) in required {
+        if text.trim().is_empty() {
+            return Some((field.to_owned(), "must not be empty".to_owned()));
+        }
+    }
+    if protocol.version == 0 {
+        return Some(("version".to_owned(), "counts from 1".to_owned()));
+    }
+    match (&protocol.approved_by, &protocol.approved_on) {
+        (None, None) => None,
+        (Some(by), _) if by.trim().is_empty() => Some(("approved_by".to_owned(), "must name who approved".to_owned())),
+        (Some(_), Some(on)) if !is_date(on) => {
+            Some(("approved_on".to_owned(), format!("`{on}` is no date such as 2026-11-25")))
+        }
+        (Some(_), Some(_)) => None,
+        (Some(_), None) => {
+            Some(("approved_by".to_owned(), "stands without approved_on; an approval has both".to_owned()))
+        }
+        (None, Some(_)) => {
+            Some(("approved_on".to_owned(), "stands without approved_by; an approval has both".to_owned()))
+        }
+    }
+}
+
+fn is_date(text: &str) -> bool {
+    let parts: Vec<&str> = text.split('-').collect();
+    let [year, month, day] = parts.as_slice() else { return false };
+    let number = |part: &str, digits: usize| {
+        (part.len() == digits && part.bytes().all(|byte| byte.is_ascii_digit()))
+            .then(|| part.parse::<u32>().ok())
+            .flatten()
+    };
+    number(year, 4).is_some()
+        && number(month, 2).is_some_and(|month| (1..=12).contains(&month))
+        && number(day, 2).is_some_and(|day| (1..=31).contains(&day))
+}
+
+fn times(protocol: &Protocol) -> Option<Fault> {
+    let (cycle, shock, drugs) = (&protocol.cycle, &protocol.shock, &protocol.drugs);
+    let epinephrine = &protocol.epinephrine;
+    let pair = |low: (&'static str, f64), high: (&'static str, f64), why| not_above(low, high, why);
+    let interval = ("epinephrine.interval_s", epinephrine.interval_s.value);
+    let checks = [
+        pair(
+            ("epinephrine.min_interval_s", epinephrine.min_interval_s.value),
+            interval,
+            "the interval would be too early by its own minimum",
+        ),
+        pair(
+            interval,
+            ("epinephrine.max_interval_s", epinephrine.max_interval_s.value),
+            "the interval would end outside its own window",
+        ),
+        pair(
+            ("shock.charge_s", shock.charge_s.value),
+            ("shock.charge_hold_s", shock.charge_hold_s.value),
+            "the charge would be dumped before it is ready",
+        ),
+        pair(
+            ("shock.charge_ask_ahead_s", shock.charge_ask_ahead_s.value),
+            ("shock.charge_hold_s", shock.charge_hold_s.value),
+            "a charge made ahead would be dumped before the check",
+        ),
+        pair(
+            ("shock.charge_ahead_s", shock.charge_ahead_s.value),
+            ("shock.charge_ask_ahead_s", shock.charge_ask_ahead_s.value),
+            "charging would be due before it is asked for",
+        ),
+        pair(
+            ("cycle.finger_on_ahead_s", cycle.finger_on_ahead_s.value),
+            ("cycle.finger_ask_ahead_s", cycle.finger_ask_ahead_s.value),
+            "the finger would be due before it is asked for",
+        ),
+        pair(
+            ("cycle.relief_ready_ahead_s", cycle.relief_ready_ahead_s.value),
+            ("cycle.announce_check_ahead_s", cycle.announce_check_ahead_s.value),
+            "the relief would be due before it is asked for",
+        ),
+        pair(
+            ("cycle.read_rhythm_s", cycle.read_rhythm_s.value),
+            ("cycle.pause_limit_s", cycle.pause_limit_s.value),
+            "the rhythm would be read after the pause must end",
+        ),
+        pair(
+            ("cycle.announce_check_ahead_s", cycle.announce_check_ahead_s.value),
+            ("cycle.length_s", cycle.length_s.value),
+            "the check would be announced before the cycle begins",
+        ),
+        pair(
+            ("drugs.give_ask_ahead_s", drugs.give_ask_ahead_s.value),
+            ("drugs.draw_up_ahead_s", drugs.draw_up_ahead_s.value),
+            "the drug would be given before it is drawn up",
+        ),
+        pair(
+            ("drugs.draw_up_ahead_s", drugs.draw_up_ahead_s.value),
+            ("epinephrine.min_interval_s", epinephrine.min_interval_s.value),
+            "the next dose would be drawn up before the last was given",
+        ),
+        pair(
+            ("causes.ask_after_s", protocol.causes.ask_after_s.value),
+            ("causes.due_after_s", protocol.causes.due_after_s.value),
+            "the review would be due before it is asked for",
+        ),
+    ];
+    checks.into_iter().flatten().next()
+}
+
+fn shocks(protocol: &Protocol) -> Option<Fault> {
+    let (field, energies) = match &protocol.shock.energy {
+        EnergyRule::FixedJ(fixed) => ("shock.energy.fixed_j", fixed),
+        EnergyRule::PerKg { j_per_kg, .. } => ("shock.energy.per_kg.j_per_kg", j_per_kg),
+    };
+    if energies.value.is_empty() {
+        return Some((field.to_owned(), "needs the energy of at least the first shock".to_owned()));
+    }
+    let falls = energies.value.windows(2).any(|pair| pair[1] < pair[0]);
+    (falls && energies.unusual.is_none()).then(|| {
+        (
+            field.to_owned(),
+            "a later shock has less energy than the one before; guidelines keep or raise it (A23). If it is meant, \
+             write unusual = \"reason\" beside it."
+                .to_owned(),
+        )
+    })
+}
+
+fn antiarrhythmics(protocol: &Protocol) -> Option<Fault> {
+    let rule = &protocol.antiarrhythmic;
+    let shocks = &rule.after_shocks.value;
+    if shocks.windows(2).any(|pair| pair[1] <= pair[0]) {
+        return Some(("antiarrhythmic.after_shocks".to_owned(), "the shocks must rise from dose to dose".to_owned()));
+    }
+    let mut known = BTreeSet::new();
+    for drug in &rule.drugs {
+        if drug.id.trim().is_empty() || !known.insert(&drug.id) {
+            return Some(("antiarrhythmic.drugs".to_owned(), format!("`{}` is empty or stands twice", drug.id)));
+        }
+        if drug.doses.len() != shocks.len() {
+            return Some((
+                format!("antiarrhythmic.drugs.{}", drug.id),
+                format!("has {} doses for {} shocks in antiarrhythmic.after_shocks", drug.doses.len(), shocks.len()),
+            ));
+        }
+    }
+    None
+}
+
+fn lists(protocol: &Protocol) -> Option<Fault> {
+    let mut known = BTreeSet::new();
+    for cause in &protocol.causes.list.value {
+        if cause.id.trim().is_empty() || cause.title.trim().is_empty() || !known.insert(&cause.id) {
+            return Some(("causes.list".to_owned(), format!("`{}` is empty or stands twice", cause.id)));
+        }
+    }
+    if known.is_empty() {
+        return Some(("causes.list".to_owned(), "must name at least one reversible cause".to_owned()));
+    }
+    let mut known = BTreeSet::new();
+    for item in &protocol.aftercare {
+        let field = format!("aftercare.{}", item.id);
+        if item.id.trim().is_empty() || item.title.trim().is_empty() || !known.insert(&item.id) {
+            return Some(("aftercare".to_owned(), format!("`{}` is empty or stands twice", item.id)));
+        }
+        if let Some(reading) = &item.reading
+            && !READINGS.contains(&reading.as_str())
+        {
+            return Some((format!("{field}.reading"), format!("`{reading}` is no reading: {}", READINGS.join(", "))));
+        }
+    }
+    let unclear = |change: &&super::KnownChange| {
+        [&change.edition, &change.what, &change.state].into_iter().any(|text| text.trim().is_empty())
+    };
+    let change = protocol.known_changes.iter().find(unclear)?;
+    Some(("known_changes".to_owned(), format!("`{}` leaves a field empty", change.what)))
+}

@@ -1,0 +1,161 @@
+//! A shipped protocol passes; every slip that could reach a bedside is refused with its line and field.
+
+use super::*;
+use crate::protocol::{page, shipped};
+
+const ADULT: &str = include_str!("../../../protocols/aha-adult.toml");
+
+/// The protocol with one piece of text changed, which must be there.
+fn with(old: &str, new: &str) -> String {
+    assert!(ADULT.contains(old), "{old}");
+    ADULT.replacen(old, new, 1)
+}
+
+fn refusal(text: &str) -> Rejected {
+    read(text).expect_err("this file must be refused")
+}
+
+#[test]
+fn every_shipped_protocol_reads_and_every_value_has_its_source() {
+    for (id, text) in shipped() {
+        let protocol = read(text).unwrap_or_else(|error| panic!("{id}: {error}"));
+        assert_eq!((protocol.id.as_str(), protocol.cycle.length_s.ms()), (*id, 120_000));
+        assert!(!protocol.is_approved(), "{id}: a department approves, not we");
+        let rows = rows(text).unwrap();
+        assert!(rows.len() > 60, "{id}: {}", rows.len());
+        assert!(rows.iter().all(|row| !row.source.trim().is_empty() && row.unusual.is_none()), "{id}");
+        for row in rows.iter().filter(|row| row.basis == Basis::Practice) {
+            assert!(says_practice(&row.source), "{id}: {row:?}");
+        }
+    }
+}
+
+/// A value without a published source says so in words, not only by its mark.
+fn says_practice(source: &str) -> bool {
+    ["common practice", "ours", "the time of the last dose leads"].iter().any(|words| source.contains(words))
+}
+
+#[test]
+fn the_two_adult_protocols_have_the_same_fields() {
+    let fields = |text: &str| -> std::collections::BTreeSet<String> {
+        rows(text)
+            .unwrap()
+            .into_iter()
+            .map(|row| row.field)
+            // The dose of lidocaine is by weight in one and fixed in the other.
+            .filter(|field| !field.contains("lidocaine.doses"))
+            .collect()
+    };
+    let all: Vec<_> = shipped().iter().map(|(_, text)| fields(text)).collect();
+    assert_eq!(all[0], all[1]);
+}
+
+#[test]
+fn a_fault_names_line_and_field() {
+    let error = refusal(&with("length_s = { value = 120", "length_s = { value = \"two minutes\""));
+    assert_eq!(error.field, "cycle.length_s.value");
+    assert!(error.line.is_some(), "{error}");
+    let error = refusal(&with("source = \"AHA 2020 (S80)\", ", ""));
+    assert!(error.problem.contains("source"), "{error}");
+    let error = refusal("id = \"x\"\nid = \"y\"");
+    assert_eq!(error.line, Some(2), "{error}");
+}
+
+#[test]
+fn unsafe_values_are_refused_with_line_and_field() {
+    let cases = [
+        ("\ninterval_s = { value = 240", "\ninterval_s = { value = 240000", "epinephrine.interval_s", "millisecond"),
+        ("\ninterval_s = { value = 240", "\ninterval_s = { value = 4", "epinephrine.interval_s", "minutes"),
+        ("\nmin_interval_s = { value = 180", "\nmin_interval_s = { value = 290", "epinephrine.interval_s", "minimum"),
+        (
+            "\nmax_interval_s = { value = 300",
+            "\nmax_interval_s = { value = 190",
+            "epinephrine.max_interval_s",
+            "window",
+        ),
+        ("fixed_mg = { value = 1,", "fixed_mg = { value = 1000,", "epinephrine.dose.fixed_mg", "thousandths"),
+        ("fixed_mg = { value = 1,", "fixed_mg = { value = 10,", "epinephrine.dose.fixed_mg", "ten times too large"),
+        ("fixed_mg = { value = 1,", "fixed_mg = { value = -1,", "epinephrine.dose.fixed_mg", "no amount"),
+        (
+            "strength_mg_per_ml = { value = 0.1",
+            "strength_mg_per_ml = { value = 1",
+            "epinephrine.preparation.strength_mg_per_ml",
+            "ten times too large",
+        ),
+        (
+            "strength_mg_per_ml = { value = 0.1",
+            "strength_mg_per_ml = { value = 0",
+            "epinephrine.preparation.strength_mg_per_ml",
+            "more than 0",
+        ),
+        (
+            "fixed_mg = { value = 300",
+            "fixed_mg = { value = 3000",
+            "antiarrhythmic.drugs.amiodarone.doses.0.fixed_mg",
+            "ten times too large",
+        ),
+        ("fixed_j = { value = [200, 200, 200]", "fixed_j = { value = [200, 2000]", "shock.energy.fixed_j", "ten times"),
+        (
+            "fixed_j = { value = [200, 200, 200]",
+            "fixed_j = { value = [360, 200]",
+            "shock.energy.fixed_j",
+            "less energy",
+        ),
+        ("fixed_j = { value = [200, 200, 200]", "fixed_j = { value = []", "shock.energy.fixed_j", "empty"),
+        ("charge_hold_s = { value = 60", "charge_hold_s = { value = 12", "shock.charge_hold_s", "before the check"),
+        ("charge_s = { value = 7", "charge_s = { value = nan", "shock.charge_s", "no amount"),
+        ("pause_limit_s = { value = 10,", "pause_limit_s = { value = 60,", "cycle.pause_limit_s", "published range"),
+        ("value = [3, 5]", "value = [5, 3]", "antiarrhythmic.after_shocks", "rise"),
+        ("value = [3, 5]", "value = [3]", "antiarrhythmic.drugs.amiodarone", "2 doses for 1"),
+        ("source = \"AHA 2020 (S80)\"", "source = \" \"", "aftercare.oxygen.target", "source is empty"),
+        ("reading = \"spo2_pct\"", "reading = \"spo2\"", "aftercare.oxygen.reading", "no reading"),
+        ("version = 1", "version = 1\napproved_by = \"A. Person\"", "approved_by", "approved_on"),
+        ("version = 1", "version = 1\napproved_by = \"A. Person\"\napproved_on = \"soon\"", "approved_on", "no date"),
+        ("id = \"aha-adult\"", "id = \"\"", "id", "empty"),
+        ("basis = \"practice\" }", "basis = \"practice\", unusual = \"\" }", "pulse_duty", "no reason"),
+    ];
+    for (old, new, field, words) in cases {
+        let text = with(old, new);
+        let error = refusal(&text);
+        assert_eq!(error.field, field, "{new}: {error}");
+        assert!(error.to_string().contains(words), "{new}: {error}");
+        let line = error.line.unwrap_or_else(|| panic!("{new}: {error} names no line"));
+        let key = field.rsplit('.').next().unwrap();
+        let on_it = text.lines().nth(line - 1).unwrap();
+        assert!(on_it.contains(key) || on_it.contains("[[") || on_it.contains("id ="), "{new}: {error}: {on_it}");
+    }
+}
+
+#[test]
+fn a_reason_beside_a_value_lets_it_pass_but_not_against_sense() {
+    let unusual = |value: &str| {
+        with(
+            "length_s = { value = 120,",
+            &format!("length_s = {{ value = {value}, unusual = \"one-minute cycles in this study\","),
+        )
+    };
+    assert_eq!(read(&unusual("60")).unwrap().cycle.length_s.ms(), 60_000);
+    assert!(read(&unusual("-60")).is_err());
+    assert!(read(&unusual("120000")).is_err());
+    assert!(read(&unusual("20")).is_err(), "the check would be announced before the cycle begins");
+    let row = rows(&unusual("60")).unwrap().into_iter().find(|row| row.field == "cycle.length_s").unwrap();
+    assert_eq!(row.unusual.as_deref(), Some("one-minute cycles in this study"));
+}
+
+#[test]
+fn a_drug_nobody_published_for_this_needs_a_reason() {
+    let text = with("id = \"lidocaine\"", "id = \"procainamide\"");
+    assert!(refusal(&text).problem.contains("no published range"), "{}", refusal(&text));
+}
+
+#[test]
+fn a_page_shows_every_value_with_its_source() {
+    for (id, text) in shipped() {
+        let page = page(text).unwrap();
+        assert!(page.contains(id) && page.contains("not approved"), "{page}");
+        for row in rows(text).unwrap() {
+            assert!(page.contains(&row.source) && page.contains(&row.value), "{row:?}");
+        }
+    }
+    assert!(page("id = 1").is_err());
+}
