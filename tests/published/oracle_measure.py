@@ -98,7 +98,8 @@ def compression_runs(facts, arrests):
             runs.append((since[0], at_ms, since[1], None, since[2], place))
             since = None
     if since is not None:
-        runs.append((since[0], facts[-1][0], since[1], None, since[2], len(facts) - 1))
+        # Still running when the record ends: beyond its last fact.
+        runs.append((since[0], facts[-1][0], since[1], None, since[2], len(facts)))
     return runs
 
 
@@ -187,9 +188,7 @@ def measure(records, breaths=None):
             continue
         pre = post = peri = None
         pause = holder(at_ms)
-        mechanical = any(run[2] == "mechanical" and run[4] < place < run[5] for run in runs) or any(
-            run[2] == "mechanical" and run[4] < place == run[5] for run in runs
-        )
+        mechanical = any(run[2] == "mechanical" and run[4] < place < run[5] for run in runs)
         if mechanical:
             pre = post = peri = 0
         elif pause is not None:

@@ -67,3 +67,57 @@ fn timelines_measure_as_worked_out_elsewhere() {
     assert!(seen >= 14, "only {seen} timelines found");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+/// A messy timeline as `messy.py` writes it: `[seq, id, at_ms, event]`, ids and targets as small numbers.
+fn messy_records(line: &Value) -> Vec<Record> {
+    let id = |number: &Value| uuid::Uuid::from_u128(u128::from(number.as_u64().unwrap())).to_string();
+    let record = |fields: &Value| {
+        let mut event = fields[3].clone();
+        if let Some(target) = event.get("target").cloned() {
+            event["target"] = Value::String(id(&target));
+        }
+        let record = serde_json::json!({
+            "seq": fields[0], "id": id(&fields[1]), "code": id(&Value::from(0)), "at_ms": fields[2],
+            "recorded_at": "2026-11-25T09:00:00Z", "source": "live", "event": event,
+            "by": {"device": id(&Value::from(0)), "name": "messy", "roles": []},
+        });
+        Record::from_json(&record.to_string()).unwrap_or_else(|error| panic!("{fields}: {error}"))
+    };
+    line["records"].as_array().unwrap().iter().map(record).collect()
+}
+
+fn compare_messy(text: &str) -> usize {
+    let protocol = adult();
+    let mut wrong = Vec::new();
+    let mut seen = 0;
+    for line in text.lines() {
+        seen += 1;
+        let line: Value = serde_json::from_str(line).unwrap();
+        let mut found = serde_json::to_value(measure(&messy_records(&line), &protocol)).unwrap();
+        // The oracle has no words for gaps.
+        for gap in found["gaps"].as_array_mut().unwrap() {
+            gap.as_object_mut().unwrap().remove("words");
+        }
+        wrong.extend(compare(&format!("seed {}", line["seed"]), &line["expected"], &found));
+    }
+    assert!(wrong.is_empty(), "{} differences\n{}", wrong.len(), wrong.join("\n"));
+    seen
+}
+
+#[test]
+fn messy_timelines_measure_as_the_second_implementation_says() {
+    assert!(compare_messy(&text(&folder().join("messy.jsonl"))) >= 60);
+}
+
+/// Fresh messy timelines, where Python is at hand: `COXSWAIN_MESSY="SEED COUNT"` chooses them.
+#[test]
+fn fresh_messy_timelines_measure_as_the_second_implementation_says() {
+    let chosen = std::env::var("COXSWAIN_MESSY").unwrap_or_else(|_| "1000 300".to_owned());
+    let script = folder().join("messy.py");
+    let Ok(made) = std::process::Command::new("python3").arg(script).args(chosen.split_whitespace()).output() else {
+        println!("no python3 here: only the timelines kept in messy.jsonl were compared");
+        return;
+    };
+    assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
+    assert!(compare_messy(&String::from_utf8(made.stdout).unwrap()) > 0);
+}
