@@ -17,6 +17,7 @@ pub(crate) fn device(number: u64) -> Uuid {
 }
 
 /// A growing timeline.
+#[derive(Debug)]
 pub(crate) struct Script {
     records: Vec<Record>,
 }

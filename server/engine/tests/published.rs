@@ -112,7 +112,7 @@ fn messy_timelines_measure_as_the_second_implementation_says() {
 /// Fresh messy timelines, where Python is at hand: `COXSWAIN_MESSY="SEED COUNT"` chooses them.
 #[test]
 fn fresh_messy_timelines_measure_as_the_second_implementation_says() {
-    let chosen = std::env::var("COXSWAIN_MESSY").unwrap_or_else(|_| "1000 300".to_owned());
+    let chosen = option_env!("COXSWAIN_MESSY").unwrap_or("1000 300");
     let script = folder().join("messy.py");
     let Ok(made) = std::process::Command::new("python3").arg(script).args(chosen.split_whitespace()).output() else {
         println!("no python3 here: only the timelines kept in messy.jsonl were compared");

@@ -331,4 +331,6 @@ fn breath_pauses_estimate(bagged_ms: i64, protocol: &Protocol) -> i64 {
 }
 
 #[cfg(test)]
+mod properties;
+#[cfg(test)]
 mod tests;
