@@ -140,7 +140,7 @@ export function questions(kind: Kind, answers: Answers, setting: Setting): Quest
     case 'cause_treated':
       return [ask('cause', setting.causes.map((cause) => ({ value: cause.id, label: cause.title })))];
     case 'circumstance_set':
-      return [{ ...ask('name', words('circumstance', CIRCUMSTANCES)), title: t('ask.circumstance') }];
+      return [{ field: 'name', title: t('ask.circumstance'), options: words('circumstance', CIRCUMSTANCES) }];
     case 'code_closed':
       return [ask('outcome', words('outcome', ['survived_event', 'died', 'transferred', 'not_an_arrest', 'treatment_limit', 'ecmo']))];
     case 'note':

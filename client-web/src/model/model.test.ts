@@ -1,6 +1,7 @@
 //! Countdown and urgency, what a lost link leaves of the prompts, the hands line, and the running fraction.
 import { describe, expect, test } from 'vitest';
 import type { Event, Hands, Prompt } from '../wire/generated';
+import { build, questions, type Kind } from './choices';
 import { clockText, leftText, readClock } from './format';
 import { handsSaying } from './hands';
 import { runningFraction } from './running';
@@ -133,5 +134,29 @@ describe('the running compression fraction: K / A, carried on', () => {
   test('outside an arrest it stands still; before one there is none', () => {
     expect(runningFraction(sums, { compressing: false }, 'rosc', 120_000, 900_000)).toBe(0.75);
     expect(runningFraction({ compressed_ms: 0, arrest_ms: 0 }, { compressing: false }, 'standby', 0, 0)).toBeNull();
+  });
+});
+
+describe('questions', () => {
+  const setting = { causes: [{ id: 'hypoxia', title: 'Hypoxia' }], energy_j: 200 };
+  const kinds: Kind[] = [
+    'compressions_started', 'compressions_stopped', 'pause_reason', 'pads_attached', 'pulse_finger_placed', 'shock_delivered',
+    'shock_aborted', 'drug_given', 'access_gained', 'airway_placed', 'breaths_given', 'etco2_read', 'vital_read',
+    'patient_updated', 'cause_considered', 'circumstance_set', 'code_closed', 'note', 'moved',
+  ];
+  test.each(kinds)('%s is asked for in words', (kind) => {
+    const asked = questions(kind, {}, setting);
+    expect(asked.length).toBeGreaterThan(0);
+    for (const one of asked) expect(one.title).not.toBe('');
+  });
+  test('the pulse is asked for only after an organised rhythm', () => {
+    expect(questions('rhythm_checked', { rhythm: 'vf' }, setting).map((one) => one.field)).toEqual(['rhythm']);
+    expect(questions('rhythm_checked', { rhythm: 'perfusing' }, setting).map((one) => one.field)).toEqual(['rhythm', 'pulse']);
+  });
+  test('answers make the event of the wire', () => {
+    expect(build('rhythm_checked', { rhythm: 'vf' })).toEqual({ kind: 'rhythm_checked', rhythm: 'vf', pulse: 'not_checked' });
+    expect(build('drug_given', { drug: 'atropine', dose_mg: undefined, route: 'iv' })).toEqual({ kind: 'drug_given', drug: 'atropine', route: 'iv', form: 'bolus' });
+    expect(build('vital_read', { vital: 'spo2_pct', value: 94 })).toEqual({ kind: 'vital_read', spo2_pct: 94 });
+    expect(build('airway_placed', { airway: 'tracheal', capno: true })).toEqual({ kind: 'airway_placed', airway: 'tracheal', confirmed_by_capnography: true });
   });
 });
