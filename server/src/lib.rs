@@ -2,7 +2,17 @@
 //! live in `coxswain-engine`.
 #![warn(missing_docs)]
 
+pub mod cli;
+pub mod clock;
+pub mod export;
+pub mod ledger;
+pub mod live;
+pub mod metrics;
+pub mod secret;
+pub mod server;
+pub mod shelf;
 pub mod team;
 #[cfg(test)]
 mod types;
+pub mod web;
 pub mod wire;

@@ -1,0 +1,94 @@
+//! `coxswain protocol`: what is at hand, what is in it and where it comes from, and whether a file can be used.
+
+use std::fmt::Write;
+use std::path::PathBuf;
+
+use clap::{Args, Subcommand};
+use coxswain_engine::protocol::{Basis, read, rows};
+
+use super::{Failure, Outcome, data_folder, print};
+use crate::shelf::Shelf;
+
+/// Subcommands of `protocol`.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// The protocols at hand.
+    List(Folder),
+    /// Every value of a protocol with its source.
+    Show(Show),
+    /// Whether a file can be used; names line and field of what is wrong.
+    Check {
+        /// The file.
+        file: PathBuf,
+    },
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Folder {
+    /// The data folder, with the department's own in `protocols`.
+    #[arg(long, default_value_os_t = data_folder())]
+    data: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Show {
+    /// The protocol's id.
+    id: String,
+    /// The file's text as it is, to copy and change.
+    #[arg(long)]
+    text: bool,
+    #[command(flatten)]
+    folder: Folder,
+}
+
+pub(super) fn run(command: Command) -> Outcome {
+    match command {
+        Command::List(folder) => list(&folder),
+        Command::Show(arguments) => show(&arguments),
+        Command::Check { file } => check(&file),
+    }
+}
+
+fn list(folder: &Folder) -> Outcome {
+    let shelf = Shelf::with_local(&folder.data);
+    let mut text = String::new();
+    for entry in shelf.entries() {
+        let protocol = &entry.protocol;
+        let origin = entry.file.as_ref().map_or_else(|| "shipped".to_owned(), |file| file.display().to_string());
+        let approved = if protocol.is_approved() { "approved here" } else { "not yet approved here" };
+        let _ = writeln!(text, "{}\tversion {}\t{}\t{approved}\t{origin}", protocol.id, protocol.version, protocol.title);
+    }
+    for file in shelf.unusable() {
+        let _ = writeln!(text, "{} cannot be used: {}", file.file.display(), file.problem);
+    }
+    print(&text)
+}
+
+fn show(arguments: &Show) -> Outcome {
+    let shelf = Shelf::with_local(&arguments.folder.data);
+    let Some(entry) = shelf.get(&arguments.id) else {
+        return Err(Failure::Unreadable(format!("no protocol `{}` is at hand", arguments.id)));
+    };
+    if arguments.text {
+        return print(&entry.text);
+    }
+    let rows = rows(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?;
+    let mut text = format!("{} ({}, version {})\n", entry.protocol.title, entry.protocol.edition, entry.protocol.version);
+    for row in rows {
+        let basis = match row.basis {
+            Basis::Read => "",
+            Basis::Memory => " [from memory]",
+            Basis::Practice => " [common practice]",
+        };
+        let unusual = row.unusual.map(|reason| format!(" UNUSUAL: {reason}")).unwrap_or_default();
+        let _ = writeln!(text, "{} = {}\t{}{basis}{unusual}", row.field, row.value, row.source);
+    }
+    print(&text)
+}
+
+fn check(file: &PathBuf) -> Outcome {
+    let name = file.display();
+    let text = std::fs::read_to_string(file).map_err(|error| Failure::Unreadable(format!("{name} cannot be read: {error}")))?;
+    let protocol = read(&text).map_err(|rejected| Failure::Unreadable(format!("{name}: {rejected}")))?;
+    print(&format!("{name}: {} version {} can be used.\n", protocol.id, protocol.version))
+}

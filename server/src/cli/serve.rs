@@ -1,0 +1,104 @@
+//! `coxswain serve`: binds, greets the person at the console, serves until told to stop.
+
+use std::fmt::Write;
+use std::net::{IpAddr, SocketAddr};
+use std::path::PathBuf;
+
+use clap::Args;
+use qrcode::QrCode;
+use qrcode::render::unicode;
+use tokio::net::TcpListener;
+use tokio::signal::unix::{SignalKind, signal};
+
+use super::{Failure, Outcome, data_folder};
+use crate::ledger::Store;
+use crate::server::{self, Ready};
+use crate::web;
+
+/// Arguments of `serve`.
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// The folder with everything the server keeps.
+    #[arg(long, default_value_os_t = data_folder())]
+    data: PathBuf,
+    /// Address and port to serve on.
+    #[arg(long, default_value = "0.0.0.0:8080")]
+    listen: SocketAddr,
+    /// Encryption on the wire; only `off` so far.
+    #[arg(long, default_value = "off")]
+    tls: String,
+}
+
+pub(super) async fn run(arguments: Arguments) -> Outcome {
+    if arguments.tls != "off" {
+        let sentence = format!("--tls {}: this version serves without TLS only; leave it out or give --tls off", arguments.tls);
+        return Err(Failure::Unreadable(sentence));
+    }
+    let store = Store::serve(&arguments.data).await?;
+    let clock = store.clock().await?;
+    let listener = TcpListener::bind(arguments.listen).await;
+    let listener = listener.map_err(|error| Failure::Failed(format!("{} cannot be served: {error}", arguments.listen)))?;
+    let address = listener.local_addr().map_err(|error| Failure::Failed(error.to_string()))?;
+    let mut terminate = signal(SignalKind::terminate()).map_err(|error| Failure::Failed(error.to_string()))?;
+    let shutdown = async move {
+        tokio::select! {
+            _ = tokio::signal::ctrl_c() => {}
+            _ = terminate.recv() => {}
+        }
+    };
+    let greet = |ready: &Ready| {
+        let _ = super::print(&greeting(address, ready));
+    };
+    server::run(listener, store, clock, greet, shutdown).await.map_err(|error| Failure::Failed(error.to_string()))
+}
+
+/// The addresses under which tablets reach the server.
+fn reachable(address: SocketAddr) -> Vec<SocketAddr> {
+    if !address.ip().is_unspecified() {
+        return vec![address];
+    }
+    let found = if_addrs::get_if_addrs().unwrap_or_default();
+    let mut found: Vec<SocketAddr> = found
+        .iter()
+        .filter(|interface| !interface.is_loopback())
+        .map(if_addrs::Interface::ip)
+        .filter(|ip| matches!(ip, IpAddr::V4(_)))
+        .map(|ip| SocketAddr::new(ip, address.port()))
+        .collect();
+    if found.is_empty() {
+        found.push(SocketAddr::new([127, 0, 0, 1].into(), address.port()));
+    }
+    found
+}
+
+fn greeting(address: SocketAddr, ready: &Ready) -> String {
+    let mut text = String::new();
+    let addresses = reachable(address);
+    for address in &addresses {
+        let _ = writeln!(text, "Coxswain serves on http://{address}");
+    }
+    let _ = writeln!(text, "Join code: {} (10 minutes; a paired tablet shows the next one)", ready.join_code);
+    if let Some(first) = addresses.first() {
+        let url = format!("http://{first}/pair?code={}", ready.join_code);
+        if let Ok(picture) = QrCode::new(url.as_bytes()) {
+            let picture = picture.render::<unicode::Dense1x2>().quiet_zone(true).build();
+            let _ = writeln!(text, "{picture}\nScan it with a tablet, or open {url}");
+        }
+    }
+    if ready.running > 0 {
+        let _ = writeln!(text, "{} running code(s) taken up again.", ready.running);
+    }
+    for file in &ready.unusable {
+        let _ = writeln!(text, "This protocol cannot be used: {file}");
+    }
+    if !web::has_screens() {
+        let _ = writeln!(text, "This build has no screens: run make to build them in.");
+    }
+    let _ = writeln!(
+        text,
+        "Without TLS whoever is on this network can read along, and tablets lack what browsers give to safe pages only: \
+         keeping the screen awake, and starting without the network."
+    );
+    let _ = writeln!(text, "Prompts follow the protocol this department approved; the team leader decides.");
+    text
+}

@@ -1,0 +1,635 @@
+//! One code as it runs: its records, its snapshot, who looks at it. Prompts go out before the disk has the record,
+//! acknowledgements after. It must not know a clinical rule.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::time::Duration;
+
+use coxswain_engine::event::{AgeGroup, Event, Role};
+use coxswain_engine::prompt::Prompt;
+use coxswain_engine::protocol::Protocol;
+use coxswain_engine::record::{Author, Record, Source};
+use coxswain_engine::snapshot::{Knowledge, Snapshot, protocol_ref};
+use coxswain_engine::view::Phase;
+use tokio::sync::mpsc;
+use tokio::time::Instant;
+use uuid::Uuid;
+
+use super::hub::{Hub, Opening};
+use super::outbox::{Frame, Outbox, frame};
+use super::screens;
+use crate::clock;
+use crate::ledger::chain::{self, Hash};
+use crate::ledger::{Append, Became, DeviceRow, Durable, Job, StoredCode};
+use crate::shelf;
+use crate::wire::{CodeSummary, RefusalReason, RosterEntry, ServerMessage, ViewMessage};
+
+/// After a commit a fresh view says what is on disk, unless another goes out within this time anyway.
+const FRESH_AFTER: Duration = Duration::from_millis(50);
+/// After a fault in planning the room tries again after this.
+const REST: Duration = Duration::from_secs(1);
+/// Records in one timeline message.
+const TIMELINE_PART: usize = 100;
+
+/// Why a command was refused.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    /// The named reason.
+    pub reason: RefusalReason,
+    /// In a plain sentence.
+    pub message: String,
+}
+
+impl Refusal {
+    /// Names reason and sentence.
+    pub fn new(reason: RefusalReason, message: impl Into<String>) -> Self {
+        Self { reason, message: message.into() }
+    }
+}
+
+/// A record as a device sent it, its form checked.
+#[derive(Debug)]
+pub struct Command {
+    /// Who sent it.
+    pub device: DeviceRow,
+    /// Where answers go.
+    pub reply: Outbox,
+    /// The client's id.
+    pub id: Uuid,
+    /// Code time as the client has it.
+    pub at_ms: Option<i64>,
+    /// What happened.
+    pub event: Event,
+}
+
+/// Changes of who is there.
+#[derive(Debug)]
+pub enum Control {
+    /// A connection shows this code from now on.
+    Attach {
+        /// Its number.
+        connection: u64,
+        /// Its device.
+        device: Uuid,
+        /// Where views go.
+        outbox: Outbox,
+    },
+    /// A connection shows it no longer.
+    Detach {
+        /// Its number.
+        connection: u64,
+    },
+    /// A device was bound: it gets its home role.
+    Join {
+        /// Which.
+        device: DeviceRow,
+        /// Whose record that is.
+        by: DeviceRow,
+    },
+}
+
+/// Where a room takes its messages.
+#[derive(Debug, Clone)]
+pub struct Handle {
+    /// Records.
+    pub commands: mpsc::Sender<Command>,
+    /// Who is there.
+    pub control: mpsc::UnboundedSender<Control>,
+}
+
+pub(super) struct Seat {
+    device: Uuid,
+    outbox: Outbox,
+    /// How many records of the timeline it has; `None` while it does not show one.
+    timeline: Option<usize>,
+}
+
+/// A record's id and what became of it.
+pub(super) struct Known {
+    /// Its place among the records that count.
+    pub(super) index: usize,
+    pub(super) claimed_ms: Option<i64>,
+    pub(super) seq: Option<u64>,
+}
+
+/// A snapshot with the views made from it.
+pub(super) struct Built {
+    snapshot: Snapshot,
+    frames: BTreeMap<BTreeSet<Role>, Frame>,
+    showing: BTreeMap<BTreeSet<Role>, BTreeSet<String>>,
+}
+
+pub(super) struct Room {
+    hub: Arc<Hub>,
+    id: Uuid,
+    pub(super) place: i64,
+    pub(super) location: Option<String>,
+    pub(super) epoch_ms: Option<i64>,
+    /// Code time never goes below this: the last moment on the record when it was read.
+    floor_ms: i64,
+    pub(super) records: Vec<Record>,
+    /// Length of the chain, pending records included.
+    taken: u64,
+    durable_seq: u64,
+    head: Hash,
+    pub(super) known: HashMap<Uuid, Known>,
+    pub(super) waiting: HashMap<Uuid, Vec<Outbox>>,
+    pub(super) protocols: BTreeMap<(String, u32), Arc<Protocol>>,
+    pub(super) members: BTreeSet<Uuid>,
+    seats: BTreeMap<u64, Seat>,
+    pub(super) snapshot: Snapshot,
+    rev: u64,
+    roster: Option<Frame>,
+    shown: BTreeMap<String, Prompt>,
+    durable: mpsc::UnboundedSender<Durable>,
+    refresh_at: Option<Instant>,
+    rest_until: Option<Instant>,
+    released: bool,
+}
+
+/// Plans for a moment. `None` if the engine panics.
+fn plan(records: &[Record], protocols: &BTreeMap<(String, u32), Arc<Protocol>>, at_ms: i64) -> Option<Snapshot> {
+    let planned = catch_unwind(AssertUnwindSafe(|| {
+        let named = protocol_ref(records, at_ms, Knowledge::AsKnown);
+        let named = named.and_then(|named| protocols.get(&(named.id, named.version)));
+        let protocol = named.or_else(|| protocols.values().next())?;
+        Some(Snapshot::at(records, protocol, at_ms, Knowledge::AsKnown))
+    }));
+    planned.ok().flatten()
+}
+
+impl Room {
+    /// A new code, on standby. `None` if the engine cannot plan it.
+    pub(super) fn open(
+        hub: Arc<Hub>,
+        place: i64,
+        opening: &Opening,
+        starter: &DeviceRow,
+        durable: mpsc::UnboundedSender<Durable>,
+    ) -> Option<Self> {
+        let protocol = &opening.protocol.protocol;
+        let protocols = BTreeMap::from([((protocol.id.clone(), protocol.version), Arc::clone(protocol))]);
+        let record = Record {
+            seq: 1,
+            id: Uuid::now_v7(),
+            code: opening.id,
+            at_ms: 0,
+            received_ms: Some(0),
+            recorded_at: clock::wall_text(),
+            by: Author { device: starter.id, name: starter.name.clone(), roles: Vec::new() },
+            source: Source::Live,
+            event: opening.event.clone(),
+        };
+        let snapshot = plan(std::slice::from_ref(&record), &protocols, 0)?;
+        hub.writer.write(Job::Protocol {
+            code: place,
+            id: protocol.id.clone(),
+            version: protocol.version,
+            text: Arc::clone(&opening.protocol.text),
+        });
+        let mut room = Self::bare(hub, opening.id, place, opening.location.clone(), protocols, snapshot, durable);
+        room.keep(record, None);
+        Some(room)
+    }
+
+    /// A code as the ledger has it. `None` if it cannot be planned at all.
+    pub(super) fn load(hub: Arc<Hub>, stored: &StoredCode, durable: mpsc::UnboundedSender<Durable>) -> Option<Self> {
+        let mut protocols = BTreeMap::new();
+        for (id, version, text) in &stored.protocols {
+            match shelf::entry(text, None) {
+                Ok(entry) => {
+                    protocols.insert((id.clone(), *version), entry.protocol);
+                }
+                Err(error) => tracing::error!(code = %stored.id, protocol = %id, %error, "a stored protocol cannot be read"),
+            }
+        }
+        let mut records = Vec::with_capacity(stored.records.len());
+        for line in &stored.records {
+            match Record::from_json(&line.text) {
+                Ok(record) => records.push(record),
+                Err(error) => tracing::error!(code = %stored.id, seq = line.seq, %error, "a stored record cannot be read and is left out"),
+            }
+        }
+        let floor_ms = records.iter().map(|record| record.known_ms().max(record.at_ms)).max().unwrap_or(0);
+        let now_ms = stored.epoch_ms.map_or(0, |epoch_ms| (hub.clock.now_ms() - epoch_ms).max(floor_ms));
+        let snapshot = match plan(&records, &protocols, now_ms) {
+            Some(snapshot) => snapshot,
+            None => {
+                // One record that the engine cannot stand must not cost the code: leave out what it panics on.
+                let mut sound: Vec<Record> = Vec::with_capacity(records.len());
+                for record in records {
+                    let seq = record.seq;
+                    sound.push(record);
+                    if plan(&sound, &protocols, now_ms).is_none() {
+                        sound.pop();
+                        tracing::error!(code = %stored.id, seq, "a stored record makes the plan fail and is left out");
+                    }
+                }
+                records = sound;
+                plan(&records, &protocols, now_ms)?
+            }
+        };
+        let head = stored.records.last().and_then(|record| Hash::try_from(record.hash.clone()).ok());
+        let mut room = Self::bare(hub, stored.id, stored.place, stored.location.clone(), protocols, snapshot, durable);
+        room.epoch_ms = stored.epoch_ms;
+        room.floor_ms = floor_ms;
+        room.taken = stored.records.len() as u64;
+        room.durable_seq = room.taken;
+        room.head = head.unwrap_or(chain::START);
+        room.members = stored.members.iter().copied().collect();
+        for (index, record) in records.iter().enumerate() {
+            room.known.insert(record.id, Known { index, claimed_ms: None, seq: Some(record.seq) });
+            if let Event::Moved { location } = &record.event {
+                room.location = Some(location.clone());
+            }
+        }
+        room.records = records;
+        room.released = room.is_closed();
+        Some(room)
+    }
+
+    fn bare(
+        hub: Arc<Hub>,
+        id: Uuid,
+        place: i64,
+        location: Option<String>,
+        protocols: BTreeMap<(String, u32), Arc<Protocol>>,
+        snapshot: Snapshot,
+        durable: mpsc::UnboundedSender<Durable>,
+    ) -> Self {
+        Self {
+            hub,
+            id,
+            place,
+            location,
+            epoch_ms: None,
+            floor_ms: 0,
+            records: Vec::new(),
+            taken: 0,
+            durable_seq: 0,
+            head: chain::START,
+            known: HashMap::new(),
+            waiting: HashMap::new(),
+            protocols,
+            members: BTreeSet::new(),
+            seats: BTreeMap::new(),
+            snapshot,
+            rev: 0,
+            roster: None,
+            shown: BTreeMap::new(),
+            durable,
+            refresh_at: None,
+            rest_until: None,
+            released: false,
+        }
+    }
+
+    pub(super) fn hub(&self) -> &Arc<Hub> {
+        &self.hub
+    }
+
+    pub(super) const fn id(&self) -> Uuid {
+        self.id
+    }
+
+    /// Code time now; 0 on standby.
+    pub(super) fn now_ms(&self) -> i64 {
+        self.epoch_ms.map_or(0, |epoch_ms| (self.hub.clock.now_ms() - epoch_ms).max(self.floor_ms))
+    }
+
+    pub(super) fn is_closed(&self) -> bool {
+        self.snapshot.phase() == Phase::Closed
+    }
+
+    /// Whether it can leave memory.
+    pub(super) fn is_idle(&self) -> bool {
+        self.is_closed() && self.seats.is_empty() && self.durable_seq == self.taken
+    }
+
+    /// What a list says of it.
+    pub(super) fn summary(&self) -> CodeSummary {
+        CodeSummary {
+            id: self.id,
+            location: self.location.clone(),
+            phase: self.snapshot.phase(),
+            training: self.snapshot.state().training,
+            age_group: self.snapshot.state().patient.age_group.unwrap_or(AgeGroup::Adult),
+            epoch_ms: self.epoch_ms,
+            joined: false,
+        }
+    }
+
+    /// When something changes by itself.
+    pub(super) fn next_wake(&self) -> Instant {
+        let now = Instant::now();
+        let planned = self.epoch_ms.and(self.snapshot.next_wake_ms()).map(|wake_ms| {
+            // Never early, and never without a breath in between.
+            now + self.hub.clock.real_time((wake_ms - self.now_ms()).max(1)).max(Duration::from_millis(1))
+        });
+        let wake = [planned, self.refresh_at].into_iter().flatten().min().unwrap_or(now + Duration::from_secs(3_600));
+        self.rest_until.map_or(wake, |rest| wake.max(rest))
+    }
+
+    /// After a fault: no new try for a while.
+    pub(super) fn rest(&mut self) {
+        self.rest_until = Some(Instant::now() + REST);
+    }
+
+    /// The moment came at which something changes by itself.
+    pub(super) fn wake(&mut self) {
+        self.rest_until = None;
+        self.refresh();
+    }
+
+    /// Plans anew for now and shows it.
+    pub(super) fn refresh(&mut self) {
+        self.refresh_at = None;
+        match self.build(self.now_ms()) {
+            Some(built) => self.show(built, None),
+            None => {
+                self.hub.metrics.faults.add(1);
+                self.rest();
+            }
+        }
+    }
+
+    /// Adds a record: plans and builds every view with it, shows them, and hands it to the writer. `false` if the
+    /// engine cannot take it; then nothing has changed.
+    pub(super) fn append(&mut self, record: Record, claimed_ms: Option<i64>) -> bool {
+        let event = record.event.clone();
+        self.records.push(record);
+        let built = self.build(self.now_ms());
+        let Some(record) = self.records.pop() else { return false };
+        let Some(built) = built else {
+            self.hub.metrics.faults.add(1);
+            return false;
+        };
+        self.snapshot = built.snapshot.clone();
+        self.keep(record, claimed_ms);
+        self.show(built, Some(&event));
+        true
+    }
+
+    /// Keeps a record that counts from now on, and hands it to the writer.
+    fn keep(&mut self, record: Record, claimed_ms: Option<i64>) {
+        self.taken += 1;
+        self.known.insert(record.id, Known { index: self.records.len(), claimed_ms, seq: None });
+        self.hub.metrics.commands.add(1);
+        self.hub.writer.write(Job::Append(Box::new(Append {
+            code: self.place,
+            record: record.clone(),
+            epoch_ms: self.epoch_ms,
+            closed: self.is_closed(),
+            durable: self.durable.clone(),
+        })));
+        self.records.push(record);
+    }
+
+    /// The place that the next record has, until the writer says so.
+    pub(super) const fn next_seq(&self) -> u64 {
+        self.taken + 1
+    }
+
+    fn build(&self, at_ms: i64) -> Option<Built> {
+        let snapshot = plan(&self.records, &self.protocols, at_ms)?;
+        let built = catch_unwind(AssertUnwindSafe(|| {
+            let sets: BTreeSet<BTreeSet<Role>> = self.seats.values().map(|seat| snapshot.roles_of(seat.device)).collect();
+            let mut frames = BTreeMap::new();
+            let mut showing = BTreeMap::new();
+            for roles in sets {
+                let mut message = ViewMessage {
+                    code: self.id,
+                    run: self.hub.run,
+                    rev: self.rev + 1,
+                    durable_seq: self.durable_seq,
+                    last_seq: self.records.last().map_or(self.taken, |record| record.seq.max(self.taken)),
+                    head: chain::hex(&self.head),
+                    epoch_ms: self.epoch_ms,
+                    roles: roles.iter().copied().collect(),
+                    unheld: screens::unheld(&snapshot),
+                    not_saving: self.hub.writer.trouble().borrow().clone(),
+                    view: screens::view_of(&snapshot, &roles),
+                };
+                let text = screens::fitted(&mut message);
+                let visible = message.view.prompts.iter().filter(|prompt| prompt.show_at_ms <= at_ms);
+                showing.insert(roles.clone(), visible.map(|prompt| prompt.key.clone()).collect());
+                frames.insert(roles, text);
+            }
+            (frames, showing)
+        }));
+        let (frames, showing) = built.ok()?;
+        Some(Built { snapshot, frames, showing })
+    }
+
+    /// Swaps a built snapshot in and sends what it shows.
+    fn show(&mut self, built: Built, cause: Option<&Event>) {
+        self.rev += 1;
+        self.refresh_at = None;
+        self.snapshot = built.snapshot;
+        for seat in self.seats.values() {
+            if let Some(text) = built.frames.get(&self.snapshot.roles_of(seat.device)) {
+                seat.outbox.show(text.clone());
+                self.hub.metrics.views.add(1);
+            }
+        }
+        self.log_prompts(&built.showing, cause);
+        self.send_timeline();
+        self.send_roster();
+        self.hub.tell(self.summary());
+        if self.is_closed() {
+            self.release_if_saved();
+        } else if self.released {
+            self.rebind();
+        }
+    }
+
+    fn log_prompts(&mut self, showing: &BTreeMap<BTreeSet<Role>, BTreeSet<String>>, cause: Option<&Event>) {
+        let now_ms = self.now_ms();
+        let visible = self.snapshot.prompts().iter().filter(|prompt| prompt.show_at_ms <= now_ms);
+        let visible: BTreeMap<String, Prompt> = visible.map(|prompt| (prompt.key.clone(), prompt.clone())).collect();
+        let devices_of = |key: &str| -> Vec<Uuid> {
+            let sees = |seat: &&Seat| {
+                showing.get(&self.snapshot.roles_of(seat.device)).is_some_and(|keys| keys.contains(key))
+            };
+            let devices: BTreeSet<Uuid> = self.seats.values().filter(sees).map(|seat| seat.device).collect();
+            devices.into_iter().collect()
+        };
+        let log = |key: &str, became: Became| {
+            let (key_text, devices) = (key.to_owned(), devices_of(key));
+            self.hub.writer.write(Job::Prompt { code: self.place, key: key_text, became, at_ms: now_ms, devices });
+        };
+        let kind = cause.map(Event::kind);
+        for (key, prompt) in &self.shown {
+            if !visible.contains_key(key) {
+                let tapped = matches!(cause, Some(Event::TaskDone { prompt }) if prompt == key);
+                let done = tapped || kind.as_ref().is_some_and(|kind| prompt.done_by.contains(kind));
+                log(key, if done { Became::Done } else { Became::Withdrawn });
+            }
+        }
+        for key in visible.keys().filter(|key| !self.shown.contains_key(*key)) {
+            log(key, Became::Shown);
+        }
+        self.shown = visible;
+    }
+
+    /// Whether a device shows the timeline and the roster: the leader's, the recorder's, and those without a role.
+    fn shows_timeline(&self, device: Uuid) -> bool {
+        let roles = self.snapshot.roles_of(device);
+        roles.is_empty() || roles.contains(&Role::Leader) || roles.contains(&Role::Recorder)
+    }
+
+    fn send_timeline(&mut self) {
+        let mut parts: BTreeMap<usize, Vec<Frame>> = BTreeMap::new();
+        let numbers: Vec<u64> = self.seats.keys().copied().collect();
+        for number in numbers {
+            let Some(seat) = self.seats.get(&number) else { continue };
+            if !self.shows_timeline(seat.device) {
+                if let Some(seat) = self.seats.get_mut(&number) {
+                    seat.timeline = None;
+                }
+                continue;
+            }
+            let from = seat.timeline.unwrap_or(0);
+            if seat.timeline == Some(self.records.len()) {
+                continue;
+            }
+            let frames = parts.entry(from).or_insert_with(|| {
+                let chunks = self.records[from.min(self.records.len())..].chunks(TIMELINE_PART).enumerate();
+                let message = |(index, records): (usize, &[Record])| {
+                    let reset = from == 0 && index == 0;
+                    frame(&ServerMessage::Timeline { code: self.id, reset, records: records.to_vec() })
+                };
+                chunks.map(message).collect()
+            });
+            for text in frames.iter() {
+                seat.outbox.push(text.clone());
+            }
+            let have = self.records.len();
+            if let Some(seat) = self.seats.get_mut(&number) {
+                seat.timeline = Some(have);
+            }
+        }
+    }
+
+    fn send_roster(&mut self) {
+        let connected: BTreeSet<Uuid> = self.seats.values().map(|seat| seat.device).collect();
+        let devices: Vec<RosterEntry> = self
+            .members
+            .iter()
+            .map(|device| RosterEntry {
+                device: *device,
+                name: self.hub.device(*device).map(|device| device.name).unwrap_or_default(),
+                roles: self.snapshot.roles_of(*device).into_iter().collect(),
+                connected: connected.contains(device),
+            })
+            .collect();
+        let text = frame(&ServerMessage::Roster { code: self.id, devices });
+        if self.roster.as_ref() != Some(&text) {
+            self.roster = Some(text.clone());
+            for seat in self.seats.values().filter(|seat| self.shows_timeline(seat.device)) {
+                seat.outbox.push(text.clone());
+            }
+        }
+    }
+
+    /// Who is there has changed.
+    pub(super) fn change(&mut self, change: Control) {
+        match change {
+            Control::Attach { connection, device, outbox } => {
+                self.seats.insert(connection, Seat { device, outbox, timeline: None });
+                // The newcomer needs the roster even where it has not changed.
+                self.roster = None;
+                self.refresh();
+            }
+            Control::Detach { connection } => {
+                self.seats.remove(&connection);
+                self.send_roster();
+            }
+            Control::Join { device, by } => self.join(&device, &by),
+        }
+    }
+
+    /// Binds a device and gives it its home role.
+    fn join(&mut self, device: &DeviceRow, by: &DeviceRow) {
+        self.enter(device.id);
+        let Some(role) = device.home_role else { return self.send_roster() };
+        if self.snapshot.roles_of(device.id).contains(&role) || self.is_closed() {
+            return;
+        }
+        let event = Event::RoleAssigned { role, device: device.id, person: None };
+        let now_ms = self.now_ms();
+        let record = self.record(Uuid::now_v7(), by, now_ms, now_ms, Source::Live, event);
+        self.append(record, None);
+    }
+
+    /// Makes a device a member, durably.
+    pub(super) fn enter(&mut self, device: Uuid) {
+        if self.members.insert(device) {
+            self.hub.writer.write(Job::Member { code: self.place, device });
+        }
+    }
+
+    /// A record by a device, in its place.
+    pub(super) fn record(&self, id: Uuid, by: &DeviceRow, at_ms: i64, now_ms: i64, source: Source, event: Event) -> Record {
+        let roles = self.snapshot.roles_of(by.id).into_iter().collect();
+        Record {
+            seq: self.next_seq(),
+            id,
+            code: self.id,
+            at_ms,
+            received_ms: Some(now_ms),
+            recorded_at: clock::wall_text(),
+            by: Author { device: by.id, name: by.name.clone(), roles },
+            source,
+            event,
+        }
+    }
+
+    /// A record is on disk: whoever waits for it is told, and a fresh view follows soon.
+    pub(super) fn durable(&mut self, durable: Durable) {
+        self.hub.metrics.durable.add(1);
+        self.durable_seq = durable.seq;
+        self.head = durable.head;
+        if let Some(known) = self.known.get_mut(&durable.id) {
+            known.seq = Some(durable.seq);
+        }
+        for reply in self.waiting.remove(&durable.id).unwrap_or_default() {
+            self.acknowledge(durable.id, &reply);
+        }
+        self.refresh_at.get_or_insert_with(|| Instant::now() + FRESH_AFTER);
+        if self.is_closed() {
+            self.release_if_saved();
+        }
+    }
+
+    /// Tells a sender that its record is on disk.
+    pub(super) fn acknowledge(&self, id: Uuid, reply: &Outbox) {
+        let known = self.known.get(&id);
+        let record = known.and_then(|known| self.records.get(known.index));
+        if let (Some(seq), Some(record)) = (known.and_then(|known| known.seq), record) {
+            reply.push(frame(&ServerMessage::Recorded { id, code: self.id, seq, at_ms: record.at_ms }));
+        }
+    }
+
+    /// Tells a sender that its record was refused.
+    pub(super) fn refuse(&self, id: Option<Uuid>, reply: &Outbox, refusal: &Refusal) {
+        self.hub.metrics.refusals.add(1);
+        let message = refusal.message.clone();
+        reply.push(frame(&ServerMessage::Refused { id, reason: refusal.reason, message }));
+    }
+
+    fn release_if_saved(&mut self) {
+        if !self.released && self.durable_seq == self.taken {
+            self.released = true;
+            self.hub.release(self.id);
+        }
+    }
+
+    /// Closing was undone: the devices that are still free come back.
+    fn rebind(&mut self) {
+        self.released = false;
+        let hub = Arc::clone(&self.hub);
+        self.members.retain(|device| hub.bind(*device, self.id).is_ok());
+    }
+}

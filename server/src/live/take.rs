@@ -1,0 +1,170 @@
+//! Taking a record: refused for form, authority, future or closed only, never because the state thinks it unlikely.
+
+use coxswain_engine::event::{Event, ProtocolRef};
+use coxswain_engine::record::{Record, Source};
+use uuid::Uuid;
+
+use super::room::{Command, Known, Refusal, Room};
+use crate::ledger::{DeviceRow, Job};
+use crate::wire::RefusalReason;
+
+/// A tablet's clock may be this far ahead; what it sends is then taken as now.
+const AHEAD_MS: i64 = 1_000;
+/// A record further behind than this is marked late.
+const BEHIND_MS: i64 = 2_000;
+/// The earliest time before the arrest that a record can name: a week.
+const EARLIEST_MS: i64 = -7 * 86_400_000;
+
+type Taken = Result<(), Refusal>;
+
+fn refusal(reason: RefusalReason, message: impl Into<String>) -> Refusal {
+    Refusal::new(reason, message)
+}
+
+impl Room {
+    /// Takes a record or refuses it, and sees to it that the sender is told.
+    pub(super) fn take(&mut self, command: Command) {
+        let (id, reply) = (command.id, command.reply.clone());
+        let outcome = match self.known.get(&id) {
+            Some(known) => self.again(known, &command),
+            None => self.first(command),
+        };
+        match outcome {
+            Ok(()) if self.known.get(&id).is_some_and(|known| known.seq.is_some()) => self.acknowledge(id, &reply),
+            Ok(()) => self.waiting.entry(id).or_default().push(reply),
+            Err(refusal) => self.refuse(Some(id), &reply, &refusal),
+        }
+    }
+
+    /// The same record sent again is harmless; another one under its id is refused.
+    fn again(&self, known: &Known, command: &Command) -> Taken {
+        let record = self.records.get(known.index);
+        let same = record.is_some_and(|record| record.event == command.event && same_time(record, known, command.at_ms));
+        if same {
+            Ok(())
+        } else {
+            Err(refusal(RefusalReason::IdReused, "id: this id was used before, for a record with other content."))
+        }
+    }
+
+    fn first(&mut self, command: Command) -> Taken {
+        let Command { device, id, at_ms: claimed_ms, event, .. } = command;
+        let joins_itself = matches!(&event, Event::RoleAssigned { device: named, .. } if *named == device.id);
+        if !self.members.contains(&device.id) && !joins_itself {
+            let message = "code: this device is not in that code; it joins by taking a role in it.";
+            return Err(refusal(RefusalReason::NotInCode, message));
+        }
+        if self.is_closed() && !event.is_correction() {
+            return Err(refusal(RefusalReason::Closed, "code: it is closed; only corrections are taken."));
+        }
+        let now_ms = self.now_ms();
+        let starts_clock = matches!(event, Event::ClockStarted { .. }) && self.epoch_ms.is_none();
+        let at_ms = if starts_clock { 0 } else { time_of(claimed_ms, now_ms)? };
+        if let Event::Amended { at_ms: Some(amended_ms), .. } = &event
+            && *amended_ms > now_ms + AHEAD_MS
+        {
+            return Err(refusal(RefusalReason::Future, "event.at_ms: is ahead of the code's clock."));
+        }
+        if let Event::ProtocolChanged { protocol, .. } = &event {
+            self.fetch_protocol(protocol)?;
+        }
+        if let Event::RoleAssigned { device: named, .. } = &event {
+            self.admit(*named)?;
+        }
+        let source = if at_ms < now_ms - BEHIND_MS { Source::Late } else { Source::Live };
+        if let Event::ClockStarted { recognised_ago_ms } = &event
+            && starts_clock
+        {
+            self.start_clock(recognised_ago_ms.unwrap_or(0));
+            let started = self.record_of(id, &device, 0, Source::Live, event);
+            return self.appended(started, claimed_ms).inspect_err(|_| self.epoch_ms = None);
+        }
+        let moved = match &event {
+            Event::Moved { location } => Some(location.clone()),
+            _ => None,
+        };
+        let record = self.record_of(id, &device, at_ms, source, event);
+        self.appended(record, claimed_ms)?;
+        if let Some(location) = moved {
+            self.location = Some(location.clone());
+            self.hub().tell(self.summary());
+            self.hub().wake_location(self.id(), Some(&location), &device);
+        }
+        Ok(())
+    }
+
+    fn record_of(&self, id: Uuid, device: &DeviceRow, at_ms: i64, source: Source, event: Event) -> Record {
+        self.record(id, device, at_ms, self.now_ms(), source, event)
+    }
+
+    fn appended(&mut self, record: Record, claimed_ms: Option<i64>) -> Taken {
+        if self.append(record, claimed_ms) {
+            Ok(())
+        } else {
+            let message = "The server met a fault of its own with this record; it is not counted.";
+            Err(refusal(RefusalReason::Fault, message))
+        }
+    }
+
+    /// Code time 0 is when the arrest was recognised, which was some time before the tap.
+    fn start_clock(&mut self, recognised_ago_ms: i64) {
+        self.epoch_ms = Some(self.hub().clock.now_ms() - recognised_ago_ms);
+    }
+
+    /// Lets a device in that is given a role, if it is free.
+    fn admit(&mut self, device: Uuid) -> Taken {
+        if self.hub().device(device).is_none() {
+            return Err(refusal(RefusalReason::Malformed, "event.device: no device of that id is paired here."));
+        }
+        if self.hub().bind(device, self.id()).is_err() {
+            return Err(refusal(RefusalReason::NotInCode, "event.device: that device is in another code that is not closed."));
+        }
+        self.enter(device);
+        Ok(())
+    }
+
+    /// Makes sure that a protocol the code changes to is at hand, and keeps its exact text.
+    fn fetch_protocol(&mut self, named: &ProtocolRef) -> Taken {
+        let key = (named.id.clone(), named.version);
+        if self.protocols.contains_key(&key) {
+            return Ok(());
+        }
+        let Some(entry) = self.hub().shelf.find(named).cloned() else {
+            let message = format!("event.protocol: no protocol `{}` of version {} is at hand here.", named.id, named.version);
+            return Err(refusal(RefusalReason::Malformed, message));
+        };
+        self.hub().writer.write(Job::Protocol {
+            code: self.place,
+            id: named.id.clone(),
+            version: named.version,
+            text: entry.text,
+        });
+        self.protocols.insert(key, entry.protocol);
+        Ok(())
+    }
+}
+
+fn time_of(claimed_ms: Option<i64>, now_ms: i64) -> Result<i64, Refusal> {
+    match claimed_ms {
+        None => Ok(now_ms),
+        Some(at_ms) if at_ms > now_ms + AHEAD_MS => {
+            let message = format!("at_ms: is {} ms ahead of the code's clock; at most {AHEAD_MS} ms are taken.", at_ms - now_ms);
+            Err(refusal(RefusalReason::Future, message))
+        }
+        Some(at_ms) if at_ms < EARLIEST_MS => {
+            Err(refusal(RefusalReason::Malformed, "at_ms: is more than a week before the arrest."))
+        }
+        Some(at_ms) => Ok(at_ms.min(now_ms)),
+    }
+}
+
+/// Whether a record sent again names the time it named before. What it named is not stored: after a restart a time
+/// that was moved to the server's own is taken for the same.
+fn same_time(record: &Record, known: &Known, claimed_ms: Option<i64>) -> bool {
+    let Some(claimed_ms) = claimed_ms else { return true };
+    let moved = record.received_ms == Some(record.at_ms) && (0..=AHEAD_MS).contains(&(claimed_ms - record.at_ms));
+    claimed_ms == record.at_ms
+        || known.claimed_ms == Some(claimed_ms)
+        || (known.claimed_ms.is_none() && moved)
+        || matches!(record.event, Event::ClockStarted { .. })
+}

@@ -1,0 +1,112 @@
+//! Everything that speaks HTTP: the socket of the tablets, pairing, codes, and the screens' files. Handlers hold no
+//! rules: they read a request, ask the live part or the ledger, and write the answer.
+
+mod answer;
+mod assets;
+mod auth;
+mod codes;
+mod devices;
+mod message;
+mod socket;
+
+use std::future::Future;
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::State;
+use axum::http::{HeaderName, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{any, get, patch, post};
+use axum::serve::ListenerExt;
+use tokio::net::TcpListener;
+use tokio::sync::watch;
+
+pub use assets::has_screens;
+
+use crate::live::Hub;
+use crate::secret::JoinCodes;
+
+/// What every handler works with.
+#[derive(Clone)]
+pub struct App {
+    /// The live part.
+    pub hub: Arc<Hub>,
+    /// Join codes.
+    pub join_codes: Arc<JoinCodes>,
+    /// Becomes true when the server stops.
+    pub stopping: watch::Receiver<bool>,
+}
+
+/// Every route.
+fn router(app: App) -> Router {
+    Router::new()
+        .route("/ws", any(socket::open))
+        .route("/healthz", get(|| async { "ok" }))
+        .route("/readyz", get(ready))
+        .route("/metrics", get(metrics))
+        .route("/api/pair", post(devices::pair))
+        .route("/api/join-code", get(devices::join_code))
+        .route("/api/me", get(devices::me))
+        .route("/api/device", patch(devices::change))
+        .route("/api/protocols", get(codes::protocols))
+        .route("/api/codes", get(codes::list).post(codes::open))
+        .route("/api/codes/{id}/timeline", get(codes::timeline))
+        .route("/api/codes/{id}/figures", get(codes::figures))
+        .route("/api/{*rest}", any(answer::no_such_address))
+        .fallback(assets::serve)
+        .layer(axum::middleware::map_response(with_security_headers))
+        .with_state(app)
+}
+
+/// Serves until `shutdown` resolves.
+///
+/// # Errors
+/// If the listener fails.
+pub async fn serve(
+    listener: TcpListener,
+    hub: Arc<Hub>,
+    join_codes: Arc<JoinCodes>,
+    shutdown: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    let (stop, stopping) = watch::channel(false);
+    let router = router(App { hub, join_codes, stopping });
+    // A record is a small message that somebody waits for: it must not wait for another to travel with.
+    let listener = listener.tap_io(|stream| {
+        let _ = stream.set_nodelay(true);
+    });
+    axum::serve(listener, router)
+        .with_graceful_shutdown(async move {
+            shutdown.await;
+            stop.send_replace(true);
+        })
+        .await
+}
+
+async fn with_security_headers(mut response: Response) -> Response {
+    const POLICY: &str = "default-src 'self'; img-src 'self' data:; style-src 'self' 'unsafe-inline'; connect-src 'self'; \
+        object-src 'none'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'";
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY));
+    headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    headers.insert(HeaderName::from_static("cross-origin-opener-policy"), HeaderValue::from_static("same-origin"));
+    headers.entry(header::CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
+    response
+}
+
+/// Ready means that the disk takes records.
+async fn ready(State(app): State<App>) -> Response {
+    let trouble = app.hub.writer.trouble().borrow().clone();
+    let saved = tokio::time::timeout(std::time::Duration::from_secs(2), app.hub.writer.flush()).await;
+    match (trouble, saved) {
+        (None, Ok(())) => "ok".into_response(),
+        (Some(words), _) => (StatusCode::SERVICE_UNAVAILABLE, words).into_response(),
+        (None, Err(_)) => (StatusCode::SERVICE_UNAVAILABLE, "The disk does not take records.").into_response(),
+    }
+}
+
+async fn metrics(State(app): State<App>) -> Response {
+    let (codes, connections) = app.hub.counts();
+    let kind = HeaderValue::from_static("text/plain; version=0.0.4");
+    ([(header::CONTENT_TYPE, kind)], app.hub.metrics.text(codes, connections)).into_response()
+}
