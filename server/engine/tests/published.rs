@@ -5,9 +5,12 @@
 
 use std::path::{Path, PathBuf};
 
+use coxswain_engine::dose::{DoseFor, drug_dose, shock_energy_j};
+use coxswain_engine::event::Role;
 use coxswain_engine::measure::measure;
-use coxswain_engine::protocol::{self, Protocol};
+use coxswain_engine::protocol::{self, Basis, DoseRule, EnergyRule, Preparation, Protocol, Sourced};
 use coxswain_engine::record::Record;
+use coxswain_engine::snapshot::{Knowledge, Snapshot};
 use serde_json::Value;
 
 fn folder() -> PathBuf {
@@ -120,4 +123,213 @@ fn fresh_messy_timelines_measure_as_the_second_implementation_says() {
     };
     assert!(made.status.success(), "{}", String::from_utf8_lossy(&made.stderr));
     assert!(compare_messy(&String::from_utf8(made.stdout).unwrap()) > 0);
+}
+
+fn table(name: &str) -> Value {
+    let value: toml::Value = toml::from_str(&text(&folder().join(name))).unwrap();
+    serde_json::to_value(value).unwrap()
+}
+
+fn list<'a>(value: &'a Value, name: &str) -> &'a [Value] {
+    value[name].as_array().unwrap()
+}
+
+/// A row, its words and its source, for the message when a check fails. No check may lack them.
+fn label(check: &Value) -> String {
+    let word = |name: &str| {
+        check[name]
+            .as_str()
+            .filter(|word| !word.is_empty())
+            .unwrap_or_else(|| panic!("{check} lacks `{name}`"))
+            .to_owned()
+    };
+    assert!(["read", "memory", "calc", "practice"].contains(&word("basis").as_str()), "{check}");
+    assert_eq!(word("basis") == "practice", word("source").contains("common practice, no source"), "{check}");
+    format!("{}: {} ({})", word("row"), word("says"), word("source"))
+}
+
+fn protocols(check: &Value) -> Vec<(&'static str, &'static str)> {
+    let wanted = check["protocol"].as_str().unwrap();
+    let found: Vec<_> =
+        protocol::shipped().iter().copied().filter(|(id, _)| wanted == "both" || wanted == *id).collect();
+    assert!(!found.is_empty(), "{check}");
+    found
+}
+
+/// The value at a dotted path of a protocol file, members of lists by id or place.
+fn value_at(file: &str, path: &str) -> Value {
+    let whole: toml::Value = toml::from_str(file).unwrap();
+    let mut value = serde_json::to_value(whole).unwrap();
+    for name in path.split('.') {
+        let below = match &value {
+            Value::Array(members) => {
+                members.iter().find(|member| member["id"] == name).or_else(|| members.get(name.parse::<usize>().ok()?))
+            }
+            other => other.get(name),
+        };
+        value = below.unwrap_or_else(|| panic!("{path}: no {name}")).clone();
+    }
+    value["value"].clone()
+}
+
+fn value_fault(check: &Value, value: &Value) -> Option<String> {
+    let numbers: Vec<f64> = match value {
+        Value::Array(members) => members.iter().filter_map(Value::as_f64).collect(),
+        other => other.as_f64().into_iter().collect(),
+    };
+    let tests = [
+        check.get("equals").map(|wanted| numbers == [wanted.as_f64().unwrap()]),
+        check
+            .get("at_least")
+            .map(|low| !numbers.is_empty() && numbers.iter().all(|value| *value >= low.as_f64().unwrap())),
+        check
+            .get("at_most")
+            .map(|high| !numbers.is_empty() && numbers.iter().all(|value| *value <= high.as_f64().unwrap())),
+        check.get("first").map(|wanted| numbers.first().copied() == wanted.as_f64()),
+        check.get("last").map(|wanted| numbers.last().copied() == wanted.as_f64()),
+        check.get("members").map(|wanted| value.as_array().unwrap().len() as u64 == wanted.as_u64().unwrap()),
+        check.get("contains").map(|words| value.as_str().unwrap().contains(words.as_str().unwrap())),
+    ];
+    assert!(tests.iter().any(Option::is_some), "{check} tests nothing");
+    tests.contains(&Some(false)).then(|| format!("the file has {value}"))
+}
+
+#[test]
+fn protocol_values_agree_with_what_is_published() {
+    let checks = table("values.toml");
+    let mut wrong = Vec::new();
+    for check in list(&checks, "check") {
+        for (id, file) in protocols(check) {
+            if let Some(fault) = value_fault(check, &value_at(file, check["field"].as_str().unwrap())) {
+                wrong.push(format!("{id}: {}: {fault}", label(check)));
+            }
+            label(check);
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Lines of `seconds kind field=value …`.
+fn script(lines: &str) -> Vec<Record> {
+    let line = |(place, line): (usize, &str)| {
+        let mut words = line.split_whitespace();
+        let at_s: f64 = words.next().unwrap().parse().unwrap();
+        let mut event = serde_json::json!({ "kind": words.next().unwrap() });
+        for word in words {
+            let (name, value) = word.split_once('=').unwrap();
+            event[name] = serde_json::from_str(value).unwrap_or_else(|_| Value::String(value.to_owned()));
+        }
+        let record = serde_json::json!({
+            "seq": place + 1, "id": uuid::Uuid::from_u128(place as u128 + 1), "code": uuid::Uuid::nil(),
+            "at_ms": (at_s * 1_000.0).round() as i64, "recorded_at": "2026-11-25T09:00:00Z", "source": "live",
+            "event": event, "by": {"device": uuid::Uuid::nil(), "name": "script", "roles": []},
+        });
+        Record::from_json(&record.to_string()).unwrap_or_else(|error| panic!("{line}: {error}"))
+    };
+    lines.lines().map(str::trim).filter(|line| !line.is_empty()).enumerate().map(line).collect()
+}
+
+/// Whether `found` has everything that `wanted` has, and the same.
+fn has(found: &Value, wanted: &Value) -> bool {
+    match (found, wanted) {
+        (Value::Object(found), Value::Object(wanted)) => {
+            wanted.iter().all(|(name, value)| found.get(name).is_some_and(|other| has(other, value)))
+        }
+        (Value::Number(found), Value::Number(wanted)) => found.as_f64() == wanted.as_f64(),
+        (found, wanted) => found == wanted,
+    }
+}
+
+#[test]
+fn plans_agree_with_what_is_published() {
+    let plans = table("plans.toml");
+    let mut wrong = Vec::new();
+    for plan in list(&plans, "plan") {
+        let mut lines: String = list(plan, "pieces")
+            .iter()
+            .map(|piece| plans["pieces"][piece.as_str().unwrap()].as_str().unwrap_or_else(|| panic!("{piece}")))
+            .collect();
+        lines.push_str(plan["more"].as_str().unwrap_or_default());
+        let at_ms = plan["at_s"].as_i64().unwrap() * 1_000;
+        let records = script(&lines);
+        let role: Role = plan["role"].as_str().unwrap().parse().unwrap();
+        for (id, file) in protocols(plan) {
+            let protocol = protocol::read(file).unwrap();
+            let snapshot = Snapshot::at(&records, &protocol, at_ms, Knowledge::Hindsight);
+            let prompts: Vec<Value> = snapshot
+                .visible(role)
+                .iter()
+                .map(|prompt| serde_json::to_value(prompt).unwrap())
+                .filter(|prompt| prompt["action"] == plan["action"])
+                .filter(|prompt| plan.get("drug").is_none_or(|drug| prompt["detail"]["drug"] == *drug))
+                .filter(|prompt| prompt["detail"].get("waits_for").is_none())
+                .collect();
+            let right = match plan.get("want") {
+                Some(wanted) => prompts.iter().any(|prompt| has(prompt, wanted)),
+                None => {
+                    assert_eq!(plan["absent"], true, "{plan} tests nothing");
+                    prompts.is_empty()
+                }
+            };
+            if !right {
+                wrong.push(format!("{id}: {}: {prompts:?}", label(plan)));
+            }
+            label(plan);
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+fn sourced<T>(value: T) -> Sourced<T> {
+    Sourced { value, source: "tests/published/doses.toml".to_owned(), basis: Basis::Read, unusual: None }
+}
+
+#[test]
+fn doses_by_weight_agree_with_the_worked_table() {
+    let doses = table("doses.toml");
+    let number = |value: &Value| value.as_f64().unwrap();
+    for weight in list(&doses, "weight") {
+        let kg = number(&weight["kg"]);
+        for (drug, mg) in weight["mg"].as_object().unwrap() {
+            let given = &doses["rules"][drug];
+            let rule = DoseRule::PerKg {
+                mg_per_kg: sourced(number(&given["mg_per_kg"])),
+                max_mg: sourced(number(&given["max_mg"])),
+            };
+            let preparation = Preparation {
+                strength_mg_per_ml: sourced(number(&given["strength_mg_per_ml"])),
+                flush_ml: sourced(20.0),
+                route: sourced("IV or IO".to_owned()),
+            };
+            let DoseFor::Known(amount) = drug_dose(&rule, &preparation, Some(kg)) else {
+                panic!("{}: {drug} has no dose", weight["row"]);
+            };
+            assert_eq!(amount.dose.value, number(mg), "{}: {drug}", weight["row"]);
+            if let Some(ml) = weight["ml"].get(drug) {
+                assert_eq!(amount.volume.map(|volume| volume.value), ml.as_f64(), "{}: {drug}", weight["row"]);
+            }
+        }
+        for (rule, joules) in weight["j"].as_object().unwrap() {
+            let given = &doses["energies"][rule];
+            let energy = EnergyRule::PerKg {
+                j_per_kg: sourced(vec![number(&given["j_per_kg"])]),
+                max_j: sourced(number(&given["max_j"])),
+            };
+            assert_eq!(shock_energy_j(&energy, 1, Some(kg)), joules.as_f64(), "{}: {rule}", weight["row"]);
+        }
+    }
+}
+
+#[test]
+fn worked_figures_measure_as_published() {
+    let figures = table("figures.toml");
+    for figure in list(&figures, "figure") {
+        let mut protocol = adult();
+        let changed = |name: &str, value: &mut f64| *value = figure.get(name).and_then(Value::as_f64).unwrap_or(*value);
+        changed("compressions_per_minute", &mut protocol.cycle.compressions_per_minute.value);
+        changed("breath_gap_s", &mut protocol.cycle.breath_gap_s.value);
+        let found = serde_json::to_value(measure(&script(figure["script"].as_str().unwrap()), &protocol)).unwrap();
+        let wrong = compare(&label(figure), &figure["expect"], &found);
+        assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+    }
 }
