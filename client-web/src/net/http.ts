@@ -23,6 +23,8 @@ export class RequestFailed extends Error {
     readonly status: number,
     readonly code: string,
     message: string,
+    /** What it is about, such as the code that runs. */
+    readonly about: string | null = null,
   ) {
     super(message);
   }
@@ -49,6 +51,7 @@ async function request(method: string, path: string, body?: unknown): Promise<un
       answer.status,
       typeof reason === 'string' ? reason : String(answer.status),
       typeof inner['message'] === 'string' ? inner['message'] : '',
+      typeof inner['id'] === 'string' ? inner['id'] : null,
     );
   }
   return content;
@@ -102,6 +105,8 @@ export interface OpenCode {
   training: boolean;
   location?: string;
   prior_care?: PriorCare;
+  /** A second code at a location where one runs, on purpose. */
+  another?: boolean;
 }
 
 /** Opens a code. A second one at the same location is refused with `code_running`. */
@@ -119,7 +124,13 @@ export interface JoinCode {
 
 /** Asks for a join code. */
 export async function joinCode(): Promise<JoinCode> {
-  return (await request('GET', '/api/join-code')) as JoinCode;
+  const content = await request('GET', '/api/join-code');
+  const fields = isObject(content) ? content : {};
+  return {
+    code: String(fields['join_code'] ?? fields['code'] ?? ''),
+    url: String(fields['url'] ?? ''),
+    qr_svg: String(fields['qr_svg'] ?? ''),
+  };
 }
 
 /** The protocols that a code may be opened with. */

@@ -245,10 +245,10 @@ class Session {
   #takeCodes(codes: CodeSummary[]): void {
     this.codes = codes;
     const view = this.view;
-    // Moved out of the code, or it is gone: the start page. A closed code stays until it is left.
-    if (view && view.phase !== 'closed' && codes.some((one) => one.id === view.code && !one.joined)) {
-      this.#clearCode();
-    }
+    // Out of the code, or it is gone: the start page. A closed code stays on the screen until it is left.
+    if (!view || view.phase === 'closed') return;
+    const entry = codes.find((one) => one.id === view.code);
+    if (!entry || (!entry.joined && entry.phase !== 'closed')) this.#clearCode();
   }
 
   #takeTimeline(records: TimelineRecord[], reset: boolean): void {

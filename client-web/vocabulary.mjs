@@ -1,0 +1,69 @@
+// Writes docs/vocabulary.md from the labels: each with where it stands and whose word it is. A test fails when a label
+// is missing from it. Run with `npm run vocabulary` after a label was added or changed.
+import { readFileSync, writeFileSync } from 'node:fs';
+
+const source = readFileSync(new URL('./src/text/en.ts', import.meta.url), 'utf8');
+const labels = [...source.matchAll(/^ {2}'?([\w.]+)'?:\s*'((?:[^'\\]|\\.)*)'/gm)].map(([, key, label]) => [key, label]);
+
+/** Where the labels of a group stand. */
+const WHERE = {
+  app: 'every page', role: 'role tabs, leader’s roles, pairing', hands: 'hands line', clock: 'strip below the hands line',
+  link: 'strip below the hands line, start page', saved: 'strip below the hands line', task: 'main task',
+  urgency: 'main task, head', do: 'main task, instruction', short: '“then …” line, leader’s team', tap: 'buttons, undo bar, record',
+  early: 'drugs: main button, standing line', rhythm: 'rhythm buttons, record', pulse: 'pulse buttons, record',
+  reason: 'reason of a pause', by: 'compressions by', position: 'pads', site: 'pulse site', route: 'route', airway: 'airway',
+  outcome: 'closing a code', age: 'start page', phase: 'start page', source: 'record', drug: 'drugs', dose: 'main task, below',
+  drugline: 'drugs: standing line', cause: 'causes', aftercare: 'main task', ask: 'questions', yes: 'questions', no: 'questions',
+  abort: 'shock not given', vital: 'vital sign', weight_basis: 'weight', leader: 'leader', prior: 'care before arrival',
+  compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar',
+  refused: 'news', home: 'start page', pair: 'pairing page',
+};
+/** Groups whose words are the trade's. */
+const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'aftercare', 'vital', 'age', 'tap', 'weight_basis']);
+/** Single labels that differ from their group. */
+const OF = {
+  'app.name': 'ours', 'hands.compress': 'trade', 'hands.clear': 'trade', 'hands.pause': 'trade', 'hands.none_rosc': 'trade', 'hands.rosc.more': 'trade',
+  'role.none': 'ours', 'role.choose': 'ours', 'role.for_unheld': 'ours', 'role.relief': 'ours (the next compressor)',
+  'rhythm.perfusing': 'trade (an organised rhythm; the wire calls it perfusing)', 'rhythm.unknown': 'ours', 'rhythm.bradycardia.more': 'ours', 'rhythm.perfusing.more': 'ours',
+  'pulse.not_checked': 'ours', 'phase.arrest': 'trade', 'phase.rosc': 'trade', 'airway.breathe': 'trade', 'airway.pacer': 'ours',
+  'tap.voided': 'ours', 'tap.amended': 'ours', 'tap.task_done': 'ours', 'tap.said_it': 'ours', 'tap.more': 'ours', 'tap.clock_corrected': 'ours',
+  'tap.pause_reason': 'ours', 'tap.pulse_finger_placed': 'ours', 'tap.role_assigned': 'ours', 'tap.role_released': 'ours', 'tap.clock_started': 'ours',
+  'tap.code_opened': 'ours', 'tap.protocol_changed': 'ours', 'tap.circumstance_set': 'ours', 'tap.prior_care_reported': 'ours', 'tap.patient_updated': 'ours',
+  'tap.shock_aborted': 'ours', 'tap.give_other': 'ours', 'tap.causes_done': 'ours', 'tap.no_compress': 'ours',
+  'urgency.high': 'ours, for a priority of IEC 60601-1-8', 'urgency.medium': 'ours, for a priority of IEC 60601-1-8', 'urgency.low': 'ours, for a priority of IEC 60601-1-8', 'urgency.none': 'ours',
+  'outcome.survived_event': 'standard (Utstein reporting: survived event)', 'outcome.died': 'trade', 'outcome.transferred': 'trade', 'outcome.treatment_limit': 'trade', 'outcome.ecmo': 'trade', 'outcome.not_an_arrest': 'ours',
+  'position.anterolateral': 'ours, for anterolateral', 'position.anteroposterior': 'ours, for anteroposterior',
+  'do.start_compressions': 'trade', 'do.attach_pads': 'trade', 'do.call_all_clear': 'trade', 'do.give_shock': 'trade', 'do.dump_charge': 'trade', 'do.gain_access': 'trade', 'do.draw_up': 'trade', 'do.give_drug': 'trade', 'do.read_etco2': 'trade',
+  'leader.shocks': 'trade', 'leader.pads': 'trade', 'leader.causes': 'trade (reversible causes)', 'leader.look': 'trade', 'leader.check': 'trade', 'leader.pause': 'trade', 'leader.fraction': 'ours, for the compression fraction',
+  'drugline.next': 'trade', 'ask.mmhg': 'trade', 'dose.flush': 'trade', 'energy.title': 'trade', 'energy.joules': 'standard (SI)', 'abort.rhythm_changed': 'trade', 'app.drill': 'trade',
+};
+
+const rows = labels.filter(([, label]) => label !== '').map(([key, label]) => {
+  const group = key.split('.')[0];
+  const of = OF[key] ?? (TRADE.has(group) ? 'trade' : 'ours');
+  return `| ${label.replaceAll('|', '\\|')} | ${WHERE[group] ?? group} | ${of} | \`${key}\` |`;
+});
+const text = `# Vocabulary
+
+Every label that a user meets, where it stands, and whose word it is: the **trade**'s (what teams and published guidelines
+say), a **standard**'s, or **ours**. Nothing is taken from an existing program for this job. Written by
+\`npm run vocabulary\` from \`client-web/src/text/en.ts\`; \`{…}\` is filled in on the screen.
+
+## Colours and shapes
+| sign | meaning | whose |
+| --- | --- | --- |
+| red, flashing at 2 Hz, triangle | high priority: act at once | IEC 60601-1-8 (colour and flash); the shape is ours |
+| yellow, flashing at 0.6 Hz, diamond | medium priority: due | IEC 60601-1-8 (colour and flash); the shape is ours |
+| cyan, steady, disc | low priority: get ready | IEC 60601-1-8 (colour); the shape is ours |
+| grey, ring | routine, ahead | ours |
+| arrow down / two bars / octagon with a bar between white edges / cross | compress / pause / clear / no link | ours |
+| dashed yellow edge | early, not sent yet, or no link | ours |
+
+The flash rates and priorities are recorded in the clinical sources as from memory (H40 to H42).
+
+## Labels
+| label | where | whose | key |
+| --- | --- | --- | --- |
+${rows.join('\n')}
+`;
+writeFileSync(new URL('../docs/vocabulary.md', import.meta.url), text);
