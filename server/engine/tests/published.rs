@@ -333,3 +333,30 @@ fn worked_figures_measure_as_published() {
         assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     }
 }
+
+/// The rows, such as A44, that a text cites.
+fn cited(text: &str) -> std::collections::BTreeSet<String> {
+    text.split(|letter: char| !letter.is_ascii_alphanumeric())
+        .filter(|word| word.len() > 1 && word.len() < 4 && "ACHNPQSW".contains(&word[..1]))
+        .filter(|word| word[1..].bytes().all(|byte| byte.is_ascii_digit()))
+        .map(str::to_owned)
+        .collect()
+}
+
+#[test]
+fn every_row_that_is_cited_is_listed_with_its_source() {
+    let root = folder().join("../..");
+    let listed = text(&root.join("docs/clinical-sources.md"));
+    let mut texts: Vec<String> = protocol::shipped().iter().map(|(_, file)| (*file).to_owned()).collect();
+    texts.extend(["values.toml", "plans.toml", "figures.toml"].map(|name| text(&folder().join(name))));
+    texts.push(text(&root.join("docs/measures.md")));
+    texts.extend(protocol::LIMITS.iter().map(|limit| limit.source.to_owned()));
+    let mut seen = 0;
+    for row in texts.iter().flat_map(|text| cited(text)) {
+        seen += 1;
+        // W1 to W12 are listed in words: the numbers themselves are in doses.toml.
+        let in_words = row.starts_with('W') && row[1..].parse::<u32>().is_ok_and(|number| number <= 12);
+        assert!(in_words || listed.contains(&format!("\n| {row} |")), "{row} is cited but not listed");
+    }
+    assert!(seen > 100, "{seen}");
+}
