@@ -77,12 +77,7 @@ impl Clock {
     /// What to store.
     pub fn mark(&self) -> Mark {
         let boot_ms = boot_ms();
-        Mark {
-            boot_id: self.boot_id.clone(),
-            boot_ms,
-            server_ms: self.at(boot_ms),
-            wall_ms: wall_ms(),
-        }
+        Mark { boot_id: self.boot_id.clone(), boot_ms, server_ms: self.at(boot_ms), wall_ms: wall_ms() }
     }
 }
 

@@ -47,7 +47,8 @@ impl Metrics {
     pub fn text(&self, codes: usize, connections: usize) -> String {
         let mut text = String::new();
         let mut line = |name: &str, kind: &str, help: &str, value: f64| {
-            let _ = write!(text, "# HELP coxswain_{name} {help}\n# TYPE coxswain_{name} {kind}\ncoxswain_{name} {value}\n");
+            let _ =
+                write!(text, "# HELP coxswain_{name} {help}\n# TYPE coxswain_{name} {kind}\ncoxswain_{name} {value}\n");
         };
         let pending = self.commands.get().saturating_sub(self.durable.get());
         #[expect(clippy::cast_precision_loss, reason = "counts far below 2^52")]

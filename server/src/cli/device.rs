@@ -68,7 +68,8 @@ async fn add(arguments: Add) -> Outcome {
         return Err(Failure::Unreadable(format!("--name: must have between 1 and {MAX_NAME_CHARS} characters")));
     }
     let store = Store::beside(&arguments.folder.data).await?;
-    let token = secret::token().map_err(|error| Failure::Failed(format!("the system has no randomness to give: {error}")))?;
+    let token =
+        secret::token().map_err(|error| Failure::Failed(format!("the system has no randomness to give: {error}")))?;
     let device = DeviceRow { id: Uuid::now_v7(), name, location: arguments.location, home_role: arguments.home_role };
     store.add_device(&device, &secret::token_hash(&token), &clock::wall_text()).await?;
     eprintln!("paired as {}; the token is shown this once:", device.id);

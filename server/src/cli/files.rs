@@ -67,7 +67,9 @@ pub(super) fn timeline(text: &str) -> Result<Vec<Record>, String> {
         if let Some(first) = records.first()
             && first.code != record.code
         {
-            return Err(format!("line {line_number}: code: is another than in the first record; a file holds one code"));
+            return Err(format!(
+                "line {line_number}: code: is another than in the first record; a file holds one code"
+            ));
         }
         records.push(record);
     }
@@ -92,13 +94,23 @@ fn load(file: &PathBuf) -> Result<Vec<Record>, Failure> {
 }
 
 /// The protocol that the record names at a moment.
-fn protocol(records: &[Record], at_ms: i64, knowledge: Knowledge, data: &std::path::Path) -> Result<Arc<Protocol>, Failure> {
-    let named = protocol_ref(records, at_ms, knowledge).or_else(|| protocol_ref(records, i64::MAX, Knowledge::Hindsight));
+fn protocol(
+    records: &[Record],
+    at_ms: i64,
+    knowledge: Knowledge,
+    data: &std::path::Path,
+) -> Result<Arc<Protocol>, Failure> {
+    let named =
+        protocol_ref(records, at_ms, knowledge).or_else(|| protocol_ref(records, i64::MAX, Knowledge::Hindsight));
     let named = named.ok_or_else(|| unreadable("the timeline has no code_opened, so no protocol is known"))?;
     let shelf = Shelf::with_local(data);
     let Some(entry) = shelf.get(&named.id) else {
         let known: Vec<&str> = shelf.entries().map(|entry| entry.protocol.id.as_str()).collect();
-        return Err(unreadable(format!("event.protocol.id: no protocol `{}` is at hand; there are {}", named.id, known.join(", "))));
+        return Err(unreadable(format!(
+            "event.protocol.id: no protocol `{}` is at hand; there are {}",
+            named.id,
+            known.join(", ")
+        )));
     };
     if entry.protocol.version != named.version {
         eprintln!(
@@ -115,11 +127,17 @@ pub(super) fn replay(arguments: &Replay) -> Outcome {
     let protocol = protocol(&records, arguments.at, knowledge, &arguments.data)?;
     let snapshot = Snapshot::at(&records, &protocol, arguments.at, knowledge);
     let (phase, hands, prompts) = (snapshot.phase(), &snapshot.plan().hands, snapshot.visible(arguments.role));
-    let shown = json!({"at_ms": arguments.at, "role": arguments.role, "phase": phase, "hands": hands, "prompts": prompts});
+    let shown =
+        json!({"at_ms": arguments.at, "role": arguments.role, "phase": phase, "hands": hands, "prompts": prompts});
     if arguments.json {
         return print(&format!("{shown}\n"));
     }
-    let mut text = format!("{} ms, {}: hands {}\n", arguments.at, arguments.role.as_str(), shown["hands"]["now"].as_str().unwrap_or_default());
+    let mut text = format!(
+        "{} ms, {}: hands {}\n",
+        arguments.at,
+        arguments.role.as_str(),
+        shown["hands"]["now"].as_str().unwrap_or_default()
+    );
     for prompt in &prompts {
         let late = prompt.late_at_ms.is_some_and(|late_ms| arguments.at > late_ms);
         let _ = writeln!(
@@ -141,7 +159,8 @@ pub(super) fn measure(arguments: &Measure) -> Outcome {
     if !arguments.json {
         return print(&figures.table());
     }
-    let text = serde_json::to_string(&figures).map_err(|error| Failure::Failed(format!("the figures cannot be written: {error}")))?;
+    let text = serde_json::to_string(&figures)
+        .map_err(|error| Failure::Failed(format!("the figures cannot be written: {error}")))?;
     print(&format!("{text}\n"))
 }
 

@@ -42,7 +42,9 @@ pub(super) async fn export(arguments: Export) -> Outcome {
     };
     let text = match arguments.format {
         Format::Jsonl => export::jsonl(&stored),
-        Format::Csv => export::csv(&stored).map_err(|error| Failure::Failed(format!("a stored record cannot be read: {error}")))?,
+        Format::Csv => {
+            export::csv(&stored).map_err(|error| Failure::Failed(format!("a stored record cannot be read: {error}")))?
+        }
     };
     match &arguments.output {
         None => print(&text)?,

@@ -56,7 +56,8 @@ fn list(folder: &Folder) -> Outcome {
         let protocol = &entry.protocol;
         let origin = entry.file.as_ref().map_or_else(|| "shipped".to_owned(), |file| file.display().to_string());
         let approved = if protocol.is_approved() { "approved here" } else { "not yet approved here" };
-        let _ = writeln!(text, "{}\tversion {}\t{}\t{approved}\t{origin}", protocol.id, protocol.version, protocol.title);
+        let _ =
+            writeln!(text, "{}\tversion {}\t{}\t{approved}\t{origin}", protocol.id, protocol.version, protocol.title);
     }
     for file in shelf.unusable() {
         let _ = writeln!(text, "{} cannot be used: {}", file.file.display(), file.problem);
@@ -73,7 +74,8 @@ fn show(arguments: &Show) -> Outcome {
         return print(&entry.text);
     }
     let rows = rows(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?;
-    let mut text = format!("{} ({}, version {})\n", entry.protocol.title, entry.protocol.edition, entry.protocol.version);
+    let mut text =
+        format!("{} ({}, version {})\n", entry.protocol.title, entry.protocol.edition, entry.protocol.version);
     for row in rows {
         let basis = match row.basis {
             Basis::Read => "",
@@ -88,7 +90,8 @@ fn show(arguments: &Show) -> Outcome {
 
 fn check(file: &PathBuf) -> Outcome {
     let name = file.display();
-    let text = std::fs::read_to_string(file).map_err(|error| Failure::Unreadable(format!("{name} cannot be read: {error}")))?;
+    let text = std::fs::read_to_string(file)
+        .map_err(|error| Failure::Unreadable(format!("{name} cannot be read: {error}")))?;
     let protocol = read(&text).map_err(|rejected| Failure::Unreadable(format!("{name}: {rejected}")))?;
     print(&format!("{name}: {} version {} can be used.\n", protocol.id, protocol.version))
 }

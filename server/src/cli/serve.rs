@@ -31,13 +31,15 @@ pub(super) struct Arguments {
 
 pub(super) async fn run(arguments: Arguments) -> Outcome {
     if arguments.tls != "off" {
-        let sentence = format!("--tls {}: this version serves without TLS only; leave it out or give --tls off", arguments.tls);
+        let sentence =
+            format!("--tls {}: this version serves without TLS only; leave it out or give --tls off", arguments.tls);
         return Err(Failure::Unreadable(sentence));
     }
     let store = Store::serve(&arguments.data).await?;
     let clock = store.clock().await?;
     let listener = TcpListener::bind(arguments.listen).await;
-    let listener = listener.map_err(|error| Failure::Failed(format!("{} cannot be served: {error}", arguments.listen)))?;
+    let listener =
+        listener.map_err(|error| Failure::Failed(format!("{} cannot be served: {error}", arguments.listen)))?;
     let address = listener.local_addr().map_err(|error| Failure::Failed(error.to_string()))?;
     let mut terminate = signal(SignalKind::terminate()).map_err(|error| Failure::Failed(error.to_string()))?;
     let shutdown = async move {

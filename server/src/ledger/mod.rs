@@ -49,9 +49,15 @@ impl fmt::Display for LedgerError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::InUse(folder) => {
-                write!(f, "another coxswain serves the data folder {} already; stop it, or give this one another --data", folder.display())
+                write!(
+                    f,
+                    "another coxswain serves the data folder {} already; stop it, or give this one another --data",
+                    folder.display()
+                )
             }
-            Self::Missing(folder) => write!(f, "there is no coxswain data in {}; give the folder with --data", folder.display()),
+            Self::Missing(folder) => {
+                write!(f, "there is no coxswain data in {}; give the folder with --data", folder.display())
+            }
             Self::Io(path, error) => write!(f, "{} cannot be used: {error}", path.display()),
             Self::Sql(error) => write!(f, "the data file cannot be used: {error}"),
             Self::Migrate(error) => write!(f, "the data file cannot be brought up to date: {error}"),

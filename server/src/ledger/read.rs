@@ -3,8 +3,8 @@
 use std::fmt;
 
 use coxswain_engine::event::Role;
-use sqlx::sqlite::{SqlitePool, SqliteRow};
 use sqlx::Row;
+use sqlx::sqlite::{SqlitePool, SqliteRow};
 use uuid::Uuid;
 
 use super::chain::{self, Hash};
@@ -208,7 +208,11 @@ impl Reader {
         let protocol = |row: &SqliteRow| Ok((row.try_get(0)?, row.try_get(1)?, row.try_get(2)?));
         let record = |row: &SqliteRow| {
             let seq: i64 = row.try_get(0)?;
-            Ok(StoredRecord { seq: u64::try_from(seq).unwrap_or_default(), text: row.try_get(1)?, hash: row.try_get(2)? })
+            Ok(StoredRecord {
+                seq: u64::try_from(seq).unwrap_or_default(),
+                text: row.try_get(1)?,
+                hash: row.try_get(2)?,
+            })
         };
         Ok(Some(StoredCode {
             place,

@@ -143,7 +143,8 @@ async fn a_chain_goes_on_after_a_restart_and_the_run_is_raised() {
 
 #[tokio::test]
 async fn tampering_shows() {
-    const ALTER: &[&str] = &["DROP TRIGGER record_is_never_edited", "UPDATE record SET text = replace(text, 'two', 'TWO') WHERE seq = 2"];
+    const ALTER: &[&str] =
+        &["DROP TRIGGER record_is_never_edited", "UPDATE record SET text = replace(text, 'two', 'TWO') WHERE seq = 2"];
     const CUT_OUT: &[&str] = &["DROP TRIGGER record_is_never_deleted", "DELETE FROM record WHERE seq = 2"];
     const SWAP: &[&str] = &[
         "DROP TRIGGER record_is_never_edited",

@@ -154,7 +154,11 @@ impl Writer {
     ///
     /// # Errors
     /// If the file cannot be opened.
-    pub async fn start(store: Arc<Store>, clock: Arc<Clock>, metrics: Arc<Metrics>) -> Result<(Self, JoinHandle<()>), LedgerError> {
+    pub async fn start(
+        store: Arc<Store>,
+        clock: Arc<Clock>,
+        metrics: Arc<Metrics>,
+    ) -> Result<(Self, JoinHandle<()>), LedgerError> {
         let connection = store.writing().await?;
         let (jobs, waiting) = mpsc::unbounded_channel();
         let (tell, trouble) = watch::channel(None);
@@ -259,7 +263,9 @@ impl Task {
                 Err(error) => {
                     tracing::error!(%error, "the data file cannot be written; trying again");
                     self.metrics.commit_failures.add(1);
-                    trouble.send_replace(Some("The disk does not take records: what was just entered is not saved yet.".to_owned()));
+                    trouble.send_replace(Some(
+                        "The disk does not take records: what was just entered is not saved yet.".to_owned(),
+                    ));
                     self.connection = None;
                     tokio::time::sleep(backoff).await;
                     backoff = (backoff * 2).min(LONGEST_BACKOFF);
@@ -354,7 +360,12 @@ async fn reached(links: &Links, connection: &mut SqliteConnection) -> Result<boo
     }
 }
 
-async fn write(batch: &[Job], links: &Links, clock: &Clock, connection: &mut SqliteConnection) -> Result<(), sqlx::Error> {
+async fn write(
+    batch: &[Job],
+    links: &Links,
+    clock: &Clock,
+    connection: &mut SqliteConnection,
+) -> Result<(), sqlx::Error> {
     sqlx::query(sql::BEGIN).execute(&mut *connection).await?;
     let outcome = write_all(batch, links, clock, connection).await;
     if outcome.is_err() {
@@ -363,7 +374,12 @@ async fn write(batch: &[Job], links: &Links, clock: &Clock, connection: &mut Sql
     outcome
 }
 
-async fn write_all(batch: &[Job], links: &Links, clock: &Clock, connection: &mut SqliteConnection) -> Result<(), sqlx::Error> {
+async fn write_all(
+    batch: &[Job],
+    links: &Links,
+    clock: &Clock,
+    connection: &mut SqliteConnection,
+) -> Result<(), sqlx::Error> {
     let mut rows: HashMap<i64, (Option<i64>, bool)> = HashMap::new();
     for (index, job) in batch.iter().enumerate() {
         match job {
@@ -411,7 +427,12 @@ async fn write_all(batch: &[Job], links: &Links, clock: &Clock, connection: &mut
     Ok(())
 }
 
-async fn add_device(device: &DeviceRow, token_hash: &Hash, paired_at: &str, connection: &mut SqliteConnection) -> Result<(), sqlx::Error> {
+async fn add_device(
+    device: &DeviceRow,
+    token_hash: &Hash,
+    paired_at: &str,
+    connection: &mut SqliteConnection,
+) -> Result<(), sqlx::Error> {
     let query = sqlx::query(sql::ADD_DEVICE).bind(device.id.to_string()).bind(&device.name).bind(&device.location);
     let query = query.bind(device.home_role.map(|role| role.as_str())).bind(token_hash.to_vec()).bind(paired_at);
     query.execute(connection).await?;
@@ -436,7 +457,8 @@ impl Store {
     /// If the file cannot be written.
     pub async fn remove_device(&self, name_or_id: &str, removed_at: &str) -> Result<u64, LedgerError> {
         let mut connection = self.writing().await?;
-        let outcome = sqlx::query(sql::REMOVE_DEVICE).bind(name_or_id).bind(removed_at).execute(&mut connection).await?;
+        let outcome =
+            sqlx::query(sql::REMOVE_DEVICE).bind(name_or_id).bind(removed_at).execute(&mut connection).await?;
         connection.close().await?;
         Ok(outcome.rows_affected())
     }

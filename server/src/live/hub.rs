@@ -217,7 +217,11 @@ impl Hub {
     ///
     /// # Errors
     /// If one runs there already.
-    pub fn open(self: &Arc<Self>, opening: &Opening, starter: &DeviceRow) -> Result<(Uuid, Option<oneshot::Receiver<()>>), Refused> {
+    pub fn open(
+        self: &Arc<Self>,
+        opening: &Opening,
+        starter: &DeviceRow,
+    ) -> Result<(Uuid, Option<oneshot::Receiver<()>>), Refused> {
         let id = opening.id;
         let mut registry = self.registry();
         if registry.rooms.contains_key(&id) {
@@ -230,7 +234,9 @@ impl Hub {
         let there = |summary: &&CodeSummary| {
             summary.phase != Phase::Closed && same_place(summary.location.as_deref(), opening.location.as_deref())
         };
-        if !opening.another && let Some(summary) = registry.summaries.values().find(there) {
+        if !opening.another
+            && let Some(summary) = registry.summaries.values().find(there)
+        {
             let message = "A code runs at this location: join it, or start another with `another`.".to_owned();
             return Err(Refused::Running { id: summary.id, message });
         }

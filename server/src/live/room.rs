@@ -201,14 +201,18 @@ impl Room {
                 Ok(entry) => {
                     protocols.insert((id.clone(), *version), entry.protocol);
                 }
-                Err(error) => tracing::error!(code = %stored.id, protocol = %id, %error, "a stored protocol cannot be read"),
+                Err(error) => {
+                    tracing::error!(code = %stored.id, protocol = %id, %error, "a stored protocol cannot be read");
+                }
             }
         }
         let mut records = Vec::with_capacity(stored.records.len());
         for line in &stored.records {
             match Record::from_json(&line.text) {
                 Ok(record) => records.push(record),
-                Err(error) => tracing::error!(code = %stored.id, seq = line.seq, %error, "a stored record cannot be read and is left out"),
+                Err(error) => {
+                    tracing::error!(code = %stored.id, seq = line.seq, %error, "a stored record cannot be read and is left out");
+                }
             }
         }
         let floor_ms = records.iter().map(|record| record.known_ms().max(record.at_ms)).max().unwrap_or(0);
@@ -394,7 +398,8 @@ impl Room {
     fn build(&self, at_ms: i64) -> Option<Built> {
         let snapshot = plan(&self.records, &self.protocols, at_ms)?;
         let built = catch_unwind(AssertUnwindSafe(|| {
-            let sets: BTreeSet<BTreeSet<Role>> = self.seats.values().map(|seat| snapshot.roles_of(seat.device)).collect();
+            let sets: BTreeSet<BTreeSet<Role>> =
+                self.seats.values().map(|seat| snapshot.roles_of(seat.device)).collect();
             let mut frames = BTreeMap::new();
             let mut showing = BTreeMap::new();
             for roles in sets {
@@ -449,9 +454,8 @@ impl Room {
         let visible = self.snapshot.prompts().iter().filter(|prompt| prompt.show_at_ms <= now_ms);
         let visible: BTreeMap<String, Prompt> = visible.map(|prompt| (prompt.key.clone(), prompt.clone())).collect();
         let devices_of = |key: &str| -> Vec<Uuid> {
-            let sees = |seat: &&Seat| {
-                showing.get(&self.snapshot.roles_of(seat.device)).is_some_and(|keys| keys.contains(key))
-            };
+            let sees =
+                |seat: &&Seat| showing.get(&self.snapshot.roles_of(seat.device)).is_some_and(|keys| keys.contains(key));
             let devices: BTreeSet<Uuid> = self.seats.values().filter(sees).map(|seat| seat.device).collect();
             devices.into_iter().collect()
         };
@@ -571,7 +575,15 @@ impl Room {
     }
 
     /// A record by a device, in its place.
-    pub(super) fn record(&self, id: Uuid, by: &DeviceRow, at_ms: i64, now_ms: i64, source: Source, event: Event) -> Record {
+    pub(super) fn record(
+        &self,
+        id: Uuid,
+        by: &DeviceRow,
+        at_ms: i64,
+        now_ms: i64,
+        source: Source,
+        event: Event,
+    ) -> Record {
         let roles = self.snapshot.roles_of(by.id).into_iter().collect();
         Record {
             seq: self.next_seq(),

@@ -39,7 +39,8 @@ impl Room {
     /// The same record sent again is harmless; another one under its id is refused.
     fn again(&self, known: &Known, command: &Command) -> Taken {
         let record = self.records.get(known.index);
-        let same = record.is_some_and(|record| record.event == command.event && same_time(record, known, command.at_ms));
+        let same =
+            record.is_some_and(|record| record.event == command.event && same_time(record, known, command.at_ms));
         if same {
             Ok(())
         } else {
@@ -117,7 +118,10 @@ impl Room {
             return Err(refusal(RefusalReason::Malformed, "event.device: no device of that id is paired here."));
         }
         if self.hub().bind(device, self.id()).is_err() {
-            return Err(refusal(RefusalReason::NotInCode, "event.device: that device is in another code that is not closed."));
+            return Err(refusal(
+                RefusalReason::NotInCode,
+                "event.device: that device is in another code that is not closed.",
+            ));
         }
         self.enter(device);
         Ok(())
@@ -130,7 +134,8 @@ impl Room {
             return Ok(());
         }
         let Some(entry) = self.hub().shelf.find(named).cloned() else {
-            let message = format!("event.protocol: no protocol `{}` of version {} is at hand here.", named.id, named.version);
+            let message =
+                format!("event.protocol: no protocol `{}` of version {} is at hand here.", named.id, named.version);
             return Err(refusal(RefusalReason::Malformed, message));
         };
         self.hub().writer.write(Job::Protocol {
@@ -148,7 +153,8 @@ fn time_of(claimed_ms: Option<i64>, now_ms: i64) -> Result<i64, Refusal> {
     match claimed_ms {
         None => Ok(now_ms),
         Some(at_ms) if at_ms > now_ms + AHEAD_MS => {
-            let message = format!("at_ms: is {} ms ahead of the code's clock; at most {AHEAD_MS} ms are taken.", at_ms - now_ms);
+            let message =
+                format!("at_ms: is {} ms ahead of the code's clock; at most {AHEAD_MS} ms are taken.", at_ms - now_ms);
             Err(refusal(RefusalReason::Future, message))
         }
         Some(at_ms) if at_ms < EARLIEST_MS => {

@@ -69,7 +69,14 @@ async fn run(
 fn take(room: &mut Room, command: Command) {
     let (id, reply) = (command.id, command.reply.clone());
     if catch_unwind(AssertUnwindSafe(|| room.take(command))).is_err() {
-        room.refuse(Some(id), &reply, &super::Refusal::new(RefusalReason::Fault, "The server met a fault of its own with this record; it is not counted."));
+        room.refuse(
+            Some(id),
+            &reply,
+            &super::Refusal::new(
+                RefusalReason::Fault,
+                "The server met a fault of its own with this record; it is not counted.",
+            ),
+        );
     }
 }
 

@@ -20,7 +20,8 @@ pub fn has_screens() -> bool {
 /// A file of the screens, or their first page.
 pub(super) async fn serve(method: Method, uri: Uri) -> Response {
     if method != Method::GET && method != Method::HEAD {
-        return No::new(StatusCode::METHOD_NOT_ALLOWED, "no_such_address", "Only reading is possible here.").into_response();
+        return No::new(StatusCode::METHOD_NOT_ALLOWED, "no_such_address", "Only reading is possible here.")
+            .into_response();
     }
     let path = uri.path().trim_start_matches('/');
     let path = if path.is_empty() { "index.html" } else { path };

@@ -17,7 +17,9 @@ pub(super) struct Asking(pub(super) DeviceRow);
 
 fn token(headers: &HeaderMap) -> Option<&str> {
     let bearer = headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok());
-    if let Some(token) = bearer.and_then(|value| value.strip_prefix("Bearer ").or_else(|| value.strip_prefix("bearer "))) {
+    if let Some(token) =
+        bearer.and_then(|value| value.strip_prefix("Bearer ").or_else(|| value.strip_prefix("bearer ")))
+    {
         return Some(token.trim());
     }
     let cookies = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());

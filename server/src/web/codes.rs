@@ -51,7 +51,9 @@ pub(super) async fn open(State(app): State<App>, Asking(starter): Asking, mut fi
     let opening = Opening { id, event, location, protocol, another };
     let saved = match app.hub.open(&opening, &starter) {
         Ok((_, saved)) => saved,
-        Err(Refused::Running { id, message }) => return Err(No::new(StatusCode::CONFLICT, "code_running", message).about(id)),
+        Err(Refused::Running { id, message }) => {
+            return Err(No::new(StatusCode::CONFLICT, "code_running", message).about(id));
+        }
         Err(Refused::Fault) => return Err(No::fault(&"a code could not be planned")),
     };
     let Some(saved) = saved else { return Ok((StatusCode::OK, Json(json!({"id": id}))).into_response()) };
@@ -77,7 +79,10 @@ fn code_opened(app: &App, mut fields: Map<String, Value>, location: Option<&str>
     let entry = app.hub.shelf.get(protocol_id).ok_or_else(unknown)?.clone();
     let version = named.get("version").cloned().unwrap_or_else(|| entry.protocol.version.into());
     if version != json!(entry.protocol.version) {
-        let message = format!("protocol.version: version {} of `{protocol_id}` is at hand, not {version}.", entry.protocol.version);
+        let message = format!(
+            "protocol.version: version {} of `{protocol_id}` is at hand, not {version}.",
+            entry.protocol.version
+        );
         return Err(No::field("unknown_protocol", "protocol.version", message));
     }
     fields.insert("kind".to_owned(), "code_opened".into());

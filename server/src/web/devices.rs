@@ -33,7 +33,13 @@ impl FromRequest<App> for Fields {
     type Rejection = No;
 
     async fn from_request(request: Request, _app: &App) -> Result<Self, No> {
-        let too_large = |_| No::new(StatusCode::PAYLOAD_TOO_LARGE, "too_large", format!("A request has at most {MAX_BODY_BYTES} bytes."));
+        let too_large = |_| {
+            No::new(
+                StatusCode::PAYLOAD_TOO_LARGE,
+                "too_large",
+                format!("A request has at most {MAX_BODY_BYTES} bytes."),
+            )
+        };
         let bytes = body::to_bytes(request.into_body(), MAX_BODY_BYTES).await.map_err(too_large)?;
         match serde_json::from_slice(&bytes) {
             Ok(Value::Object(fields)) => Ok(Self(fields)),
@@ -63,7 +69,11 @@ impl Fields {
         let Some(text) = self.take::<String>(name)? else { return Ok(None) };
         let text = text.trim();
         if text.chars().count() > MAX_NAME_CHARS {
-            return Err(No::field("malformed", name, format!("{name}: must have at most {MAX_NAME_CHARS} characters.")));
+            return Err(No::field(
+                "malformed",
+                name,
+                format!("{name}: must have at most {MAX_NAME_CHARS} characters."),
+            ));
         }
         Ok((!text.is_empty()).then(|| text.to_owned()))
     }
@@ -122,7 +132,11 @@ pub(super) async fn me(State(app): State<App>, Asking(device): Asking) -> Json<V
 }
 
 /// `PATCH /api/device`
-pub(super) async fn change(State(app): State<App>, Asking(mut device): Asking, mut fields: Fields) -> Result<Json<Value>, No> {
+pub(super) async fn change(
+    State(app): State<App>,
+    Asking(mut device): Asking,
+    mut fields: Fields,
+) -> Result<Json<Value>, No> {
     if let Some(name) = fields.name("name")? {
         device.name = name;
     }

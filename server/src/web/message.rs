@@ -47,9 +47,7 @@ pub(super) fn read(text: &str) -> Result<ClientMessage, Unread> {
         },
         "record" => {
             let uuid = |name: &str, value: Option<Value>| match value {
-                Some(Value::String(text)) => {
-                    Uuid::parse_str(&text).map_err(|_| malformed(id, name, "must be a uuid"))
-                }
+                Some(Value::String(text)) => Uuid::parse_str(&text).map_err(|_| malformed(id, name, "must be a uuid")),
                 Some(_) => Err(malformed(id, name, "must be a uuid")),
                 None => Err(malformed(id, name, "is missing")),
             };
@@ -57,18 +55,21 @@ pub(super) fn read(text: &str) -> Result<ClientMessage, Unread> {
             let code = uuid("code", take("code"))?;
             let at_ms = match take("at_ms") {
                 None => None,
-                Some(value) => Some(value.as_i64().ok_or_else(|| {
-                    malformed(Some(id), "at_ms", "must be a whole number of milliseconds")
-                })?),
+                Some(value) => Some(
+                    value
+                        .as_i64()
+                        .ok_or_else(|| malformed(Some(id), "at_ms", "must be a whole number of milliseconds"))?,
+                ),
             };
             let clock_error_ms = match take("clock_error_ms") {
                 None => None,
-                Some(value) => Some(value.as_f64().ok_or_else(|| malformed(Some(id), "clock_error_ms", "must be a number"))?),
+                Some(value) => {
+                    Some(value.as_f64().ok_or_else(|| malformed(Some(id), "clock_error_ms", "must be a number"))?)
+                }
             };
             let event = take("event").ok_or_else(|| malformed(Some(id), "event", "is missing"))?;
-            let event = event_of(event).map_err(|(reason, error)| {
-                refuse(Some(id), reason, format!("{}: {}.", error.field, error.problem))
-            })?;
+            let event = event_of(event)
+                .map_err(|(reason, error)| refuse(Some(id), reason, format!("{}: {}.", error.field, error.problem)))?;
             Ok(ClientMessage::Record { id, code, at_ms, clock_error_ms, event })
         }
         other => {
@@ -111,8 +112,18 @@ mod tests {
             (record(r#""x":1"#), RefusalReason::Malformed, "event: is missing", true),
             (record(r#""at_ms":1.5,"event":{"kind":"rosc"}"#), RefusalReason::Malformed, "at_ms", true),
             (record(r#""event":{"kind":"moonwalk"}"#), RefusalReason::UnknownEvent, "moonwalk", true),
-            (record(r#""event":{"kind":"shock_delivered","energy_j":"x"}"#), RefusalReason::Malformed, "event.energy_j", true),
-            (record(r#""event":{"kind":"shock_delivered","energy_j":99999}"#), RefusalReason::Malformed, "event.energy_j", true),
+            (
+                record(r#""event":{"kind":"shock_delivered","energy_j":"x"}"#),
+                RefusalReason::Malformed,
+                "event.energy_j",
+                true,
+            ),
+            (
+                record(r#""event":{"kind":"shock_delivered","energy_j":99999}"#),
+                RefusalReason::Malformed,
+                "event.energy_j",
+                true,
+            ),
             ("x".repeat(70_000), RefusalReason::TooLarge, "65536", false),
         ];
         for (text, reason, words, has_id) in cases {

@@ -32,8 +32,14 @@ const DEAD_AFTER_NO_PINGS: Duration = Duration::from_secs(10);
 const SENT_WITHIN: Duration = Duration::from_secs(5);
 
 /// `GET /ws`
-pub(super) async fn open(State(app): State<App>, Asking(device): Asking, upgrade: Result<WebSocketUpgrade, axum::extract::ws::rejection::WebSocketUpgradeRejection>) -> Result<Response, No> {
-    let upgrade = upgrade.map_err(|rejection| No::new(rejection.status(), "malformed", "This address takes WebSocket connections only."))?;
+pub(super) async fn open(
+    State(app): State<App>,
+    Asking(device): Asking,
+    upgrade: Result<WebSocketUpgrade, axum::extract::ws::rejection::WebSocketUpgradeRejection>,
+) -> Result<Response, No> {
+    let upgrade = upgrade.map_err(|rejection| {
+        No::new(rejection.status(), "malformed", "This address takes WebSocket connections only.")
+    })?;
     Ok(upgrade
         .read_buffer_size(BUFFER_BYTES)
         .write_buffer_size(BUFFER_BYTES)
@@ -164,7 +170,8 @@ impl Link {
                     Err(returned) => command = returned.0,
                 },
                 Ok(None) => {
-                    return self.refuse(Some(id), &Refusal::new(RefusalReason::UnknownCode, "code: there is no such code."));
+                    return self
+                        .refuse(Some(id), &Refusal::new(RefusalReason::UnknownCode, "code: there is no such code."));
                 }
                 Err(error) => {
                     tracing::error!(%error, "a code could not be read");
@@ -172,11 +179,18 @@ impl Link {
                 }
             }
         }
-        self.refuse(Some(id), &Refusal::new(RefusalReason::Fault, "The server met a fault of its own; the record is not counted."));
+        self.refuse(
+            Some(id),
+            &Refusal::new(RefusalReason::Fault, "The server met a fault of its own; the record is not counted."),
+        );
     }
 
     fn refuse(&self, id: Option<Uuid>, refusal: &Refusal) {
         self.app.hub.metrics.refusals.add(1);
-        self.outbox.push(frame(&ServerMessage::Refused { id, reason: refusal.reason, message: refusal.message.clone() }));
+        self.outbox.push(frame(&ServerMessage::Refused {
+            id,
+            reason: refusal.reason,
+            message: refusal.message.clone(),
+        }));
     }
 }

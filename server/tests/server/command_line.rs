@@ -1,0 +1,174 @@
+//! The program as the shell sees it: what it prints, what it refuses, and its exit codes.
+
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Output, Stdio};
+
+use crate::support::serve;
+use coxswain_engine::record::Record;
+use serde_json::{Value, json};
+
+fn coxswain(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_coxswain")).args(arguments).output().unwrap()
+}
+
+fn text(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).unwrap()
+}
+
+fn refused(output: &Output, code: i32, words: &str) {
+    let stderr = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(code), "{stderr}");
+    assert!(stderr.contains(words) && stderr.lines().count() == 1, "{stderr}");
+}
+
+/// A short code through a real server; returns its id.
+async fn short_code(folder: &Path) -> String {
+    let server = serve(folder).await;
+    let mut leader = server.device("=Bay, 1", None, Some("leader")).await;
+    let code = leader.open_code(&json!({"location": "Bay 1"})).await;
+    for event in [
+        json!({"kind": "clock_started", "recognised_ago_ms": 10_000}),
+        json!({"kind": "compressions_started"}),
+        json!({"kind": "rhythm_checked", "rhythm": "asystole"}),
+        json!({"kind": "code_closed", "outcome": "died"}),
+    ] {
+        leader.record(&code, &event).await;
+    }
+    server.stop().await;
+    code
+}
+
+#[tokio::test]
+async fn a_code_is_exported_measured_replayed_and_verified() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().to_str().unwrap();
+    let code = short_code(folder.path()).await;
+
+    let file = folder.path().join("code.jsonl");
+    let file = file.to_str().unwrap();
+    let exported = coxswain(&["export", &code, "--format", "jsonl", "--data", data, "-o", file]);
+    assert!(
+        exported.status.success() && text(&exported.stderr).contains("6 records, head "),
+        "{}",
+        text(&exported.stderr)
+    );
+    let lines = std::fs::read_to_string(file).unwrap();
+    for (index, line) in lines.lines().enumerate() {
+        let record = Record::from_json(line).unwrap();
+        assert_eq!(record.seq, index as u64 + 1);
+        assert_eq!(record.canonical_json().unwrap(), line, "what is stored is canonical");
+    }
+    let table = coxswain(&["export", &code, "--format", "csv", "--data", data]);
+    let table = text(&table.stdout);
+    assert_eq!(table.lines().count(), 7);
+    assert!(table.contains("\"'=Bay, 1\""), "a name is no formula: {table}");
+
+    let measured = coxswain(&["measure", file, "--json"]);
+    let figures: Value = serde_json::from_slice(&measured.stdout).unwrap();
+    assert_eq!((&figures["first_rhythm"], &figures["rosc_count"]), (&json!("asystole"), &json!(0)));
+    assert!(figures["first_compression_ms"].as_i64().unwrap() >= 10_000);
+    assert!(coxswain(&["measure", file]).status.success());
+
+    let shown = coxswain(&["replay", file, "--at", "0", "--role", "compressor", "--hindsight", "--json"]);
+    let shown: Value = serde_json::from_slice(&shown.stdout).unwrap();
+    assert_eq!((&shown["at_ms"], &shown["hands"]["now"]), (&json!(0), &json!("compress")));
+    // What only became known ten seconds later was not shown at 0.
+    let known = coxswain(&["replay", file, "--at", "0", "--role", "compressor", "--json"]);
+    let known: Value = serde_json::from_slice(&known.stdout).unwrap();
+    assert_eq!((&known["hands"]["now"], &known["prompts"]), (&json!("none"), &json!([])));
+
+    let verified = coxswain(&["verify", "--data", data]);
+    assert!(verified.status.success() && text(&verified.stdout).contains("every chain holds"));
+    let store = coxswain::ledger::Store::beside(folder.path()).await.unwrap();
+    let mut file = store.writing().await.unwrap();
+    sqlx::query("DROP TRIGGER record_is_never_edited").execute(&mut file).await.unwrap();
+    sqlx::query("UPDATE record SET text = replace(text, 'asystole', 'vf') WHERE seq = 5")
+        .execute(&mut file)
+        .await
+        .unwrap();
+    refused(&coxswain(&["verify", "--data", data]), 1, "record 5");
+}
+
+#[test]
+fn unreadable_input_is_exit_code_2_with_line_and_field() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("t.jsonl");
+    let path = path.to_str().unwrap();
+    let line = |seq: u64, event: &str| {
+        format!(
+            r#"{{"seq":{seq},"id":"01980000-0000-7000-8000-00000000000{seq}","code":"01980000-0000-7000-8000-0000000000aa","at_ms":0,"recorded_at":"2026-11-25T09:14:28.123Z","by":{{"device":"01980000-0000-7000-8000-0000000000bb","name":"Bay 1","roles":[]}},"source":"live","event":{event}}}"#
+        )
+    };
+    let opened = |id: &str| {
+        line(
+            1,
+            &format!(
+                r#"{{"kind":"code_opened","protocol":{{"id":"{id}","version":1}},"patient":{{}},"training":true}}"#
+            ),
+        )
+    };
+    for (content, words) in [
+        (format!("{}\n{}\n", opened("aha-adult"), line(2, r#"{"kind":"shock_delivered"}"#)), "line 2: event"),
+        (format!("{}\nnot json\n", opened("aha-adult")), "line 2: record"),
+        (format!("{}\n", opened("nobodys")), "`nobodys`"),
+        (format!("{}\n", line(1, r#"{"kind":"rosc"}"#)), "code_opened"),
+        (String::new(), "no records"),
+    ] {
+        std::fs::write(path, content).unwrap();
+        refused(&coxswain(&["measure", path]), 2, words);
+        refused(&coxswain(&["replay", path, "--at", "0", "--role", "leader"]), 2, words);
+    }
+    refused(&coxswain(&["measure", "/nowhere/at/all"]), 2, "cannot be read");
+    assert_eq!(coxswain(&["replay", path, "--at", "0", "--role", "cook"]).status.code(), Some(2));
+    assert_eq!(coxswain(&["dance"]).status.code(), Some(2));
+    refused(&coxswain(&["verify", "--data", "/nowhere/at/all"]), 2, "no coxswain data");
+    refused(&coxswain(&["serve", "--tls", "local"]), 2, "--tls local");
+}
+
+#[test]
+fn a_timeline_is_read_from_stdin() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_coxswain"))
+        .args(["measure", "-", "--json"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let opened = r#"{"seq":1,"id":"01980000-0000-7000-8000-000000000001","code":"01980000-0000-7000-8000-0000000000aa","at_ms":0,"recorded_at":"2026-11-25T09:14:28.123Z","by":{"device":"01980000-0000-7000-8000-0000000000bb","name":"Bay 1","roles":[]},"source":"live","event":{"kind":"code_opened","protocol":{"id":"aha-adult","version":1},"patient":{},"training":true}}"#;
+    child.stdin.take().unwrap().write_all(opened.as_bytes()).unwrap();
+    let output = child.wait_with_output().unwrap();
+    let figures: Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(figures["arrest_ms"], 0);
+}
+
+#[tokio::test]
+async fn a_device_paired_from_the_shell_is_known_to_the_running_server() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().to_str().unwrap();
+    let server = serve(folder.path()).await;
+    let added = coxswain(&["device", "add", "--name", "Bay 9", "--home-role", "drugs", "--data", data]);
+    let token = text(&added.stdout).trim().to_owned();
+    let me = coxswain::team::http::get(server.address, "/api/me", Some(&token)).await.unwrap();
+    assert_eq!(me.json()["device"]["home_role"], "drugs", "{}", me.text);
+    assert!(text(&coxswain(&["device", "list", "--data", data]).stdout).contains("Bay 9\tdrugs"));
+    assert!(coxswain(&["device", "remove", "--name", "Bay 9", "--data", data]).status.success());
+    let me = coxswain::team::http::get(server.address, "/api/me", Some(&token)).await.unwrap();
+    assert_eq!(me.status, 401);
+    refused(&coxswain(&["device", "remove", "--name", "Bay 9", "--data", data]), 1, "Bay 9");
+    refused(&coxswain(&["serve", "--data", data, "--listen", "127.0.0.1:0"]), 1, "another coxswain serves");
+    server.stop().await;
+}
+
+#[test]
+fn protocols_are_listed_shown_and_checked() {
+    let list = coxswain(&["protocol", "list"]);
+    assert!(text(&list.stdout).contains("aha-adult\tversion"));
+    let shown = coxswain(&["protocol", "show", "aha-adult", "--text"]);
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("ours.toml");
+    std::fs::write(&file, &shown.stdout).unwrap();
+    assert!(coxswain(&["protocol", "check", file.to_str().unwrap()]).status.success());
+    assert!(text(&coxswain(&["protocol", "show", "aha-adult"]).stdout).contains("cycle.length_s = 120"));
+    std::fs::write(&file, text(&shown.stdout).replace("age_group = \"adult\"", "age_group = \"elder\"")).unwrap();
+    refused(&coxswain(&["protocol", "check", file.to_str().unwrap()]), 2, "line");
+}

@@ -1,0 +1,137 @@
+//! A server in this process, on loopback and a port of its own, and devices at its sockets. It knows the wire only.
+
+use std::net::SocketAddr;
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use coxswain::ledger::Store;
+use coxswain::server::{self, ServerError};
+use coxswain::team::http::{HttpAnswer, post};
+use coxswain::team::link::{Socket, pair};
+use serde_json::{Value, json};
+use tokio::net::TcpListener;
+use tokio::sync::oneshot;
+use tokio::task::JoinHandle;
+use uuid::Uuid;
+
+/// Nothing in these tests takes longer than this, unless it is broken.
+pub(crate) const PATIENCE: Duration = Duration::from_secs(20);
+
+pub(crate) struct Running {
+    pub(crate) address: SocketAddr,
+    pub(crate) join_code: String,
+    stop: oneshot::Sender<()>,
+    task: JoinHandle<Result<(), ServerError>>,
+}
+
+pub(crate) async fn serve(folder: &Path) -> Running {
+    let deadline = Instant::now() + PATIENCE;
+    let store = loop {
+        // After a stop the folder is given back a moment later.
+        match Store::serve(folder).await {
+            Ok(store) => break store,
+            Err(error) => assert!(Instant::now() < deadline, "{error}"),
+        }
+        tokio::task::yield_now().await;
+    };
+    let clock = store.clock().await.unwrap();
+    let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
+    let address = listener.local_addr().unwrap();
+    let (stop, stopped) = oneshot::channel();
+    let (tell, told) = oneshot::channel();
+    let task =
+        tokio::spawn(server::run(listener, store, clock, |ready| drop(tell.send(ready.join_code.clone())), async {
+            drop(stopped.await);
+        }));
+    Running { address, join_code: told.await.unwrap(), stop, task }
+}
+
+impl Running {
+    pub(crate) async fn stop(self) {
+        self.stop.send(()).unwrap();
+        tokio::time::timeout(PATIENCE, self.task).await.unwrap().unwrap().unwrap();
+    }
+
+    pub(crate) async fn device(&self, name: &str, location: Option<&str>, home_role: Option<&str>) -> Device {
+        let role = home_role.map(|role| role.parse().unwrap());
+        let pairing = pair(self.address, &self.join_code, name, location, role).await.unwrap();
+        self.connect(pairing.device, &pairing.token).await
+    }
+
+    pub(crate) async fn connect(&self, id: Uuid, token: &str) -> Device {
+        let socket = Socket::connect(self.address, token).await.unwrap();
+        let mut device = Device { id, token: token.to_owned(), socket, address: self.address, view: Value::Null };
+        device.until("welcome", |_| true).await;
+        device
+    }
+}
+
+pub(crate) struct Device {
+    pub(crate) id: Uuid,
+    pub(crate) token: String,
+    pub(crate) socket: Socket,
+    address: SocketAddr,
+    /// The latest view: a state, so one that has passed already still counts.
+    view: Value,
+}
+
+impl Device {
+    pub(crate) async fn post(&self, path: &str, body: &Value) -> HttpAnswer {
+        post(self.address, path, Some(&self.token), body).await.unwrap()
+    }
+
+    pub(crate) async fn open_code(&self, more: &Value) -> String {
+        let mut body = json!({"protocol": {"id": "aha-adult", "version": 1}, "training": true});
+        for (name, value) in more.as_object().unwrap() {
+            body[name] = value.clone();
+        }
+        let answer = self.post("/api/codes", &body).await;
+        assert!(answer.status == 201, "{} {}", answer.status, answer.text);
+        answer.json()["id"].as_str().unwrap().to_owned()
+    }
+
+    /// The next message of a type for which `wanted` holds, or the latest view if it does already; other messages are
+    /// passed over.
+    pub(crate) async fn until(&mut self, kind: &str, wanted: impl Fn(&Value) -> bool) -> Value {
+        if kind == "view" && self.view != Value::Null && wanted(&self.view) {
+            return self.view.clone();
+        }
+        let deadline = Instant::now() + PATIENCE;
+        let mut last = Value::Null;
+        loop {
+            let left = deadline.saturating_duration_since(Instant::now());
+            let Ok(text) = tokio::time::timeout(left, self.socket.next_text()).await else {
+                panic!("no {kind} came that was wanted; the last of its kind was {last}");
+            };
+            let text = text.expect("the connection ended");
+            let message: Value = serde_json::from_str(&text).unwrap();
+            if message["type"] == "view" {
+                assert!(text.len() <= 4096, "a view of {} bytes", text.len());
+                self.view = message.clone();
+            }
+            if message["type"] == kind {
+                if wanted(&message) {
+                    return message;
+                }
+                last = message;
+            }
+        }
+    }
+
+    pub(crate) async fn send(&mut self, message: &Value) {
+        self.socket.send_text(message.to_string()).await.unwrap();
+    }
+
+    /// Sends a record and waits until it is on disk.
+    pub(crate) async fn record(&mut self, code: &str, event: &Value) -> Value {
+        let id = Uuid::now_v7().to_string();
+        self.send(&json!({"type": "record", "id": id, "code": code, "event": event})).await;
+        self.until("recorded", |message| message["id"] == id.as_str()).await
+    }
+
+    /// Sends a record and waits for its refusal.
+    pub(crate) async fn refused(&mut self, message: &Value) -> Value {
+        self.send(message).await;
+        self.until("refused", |refused| refused["id"] == message["id"]).await
+    }
+}
