@@ -122,7 +122,18 @@ macro_rules! scenarios {
     ($($name:ident),+ $(,)?) => { $(#[test] fn $name() { check(stringify!($name)); })+ };
 }
 
-scenarios!(aha_shockable, aha_not_shockable, nobody_taps, forgetful, corrected, arrest_again, prior_care, charge_held,);
+scenarios!(
+    aha_shockable,
+    aha_not_shockable,
+    nobody_taps,
+    forgetful,
+    corrected,
+    arrest_again,
+    prior_care,
+    charge_held,
+    erc_shockable,
+    erc_not_shockable,
+);
 
 #[test]
 fn every_action_names_itself_in_its_key() {
