@@ -560,6 +560,7 @@ impl Event {
         let Value::String(kind) = kind else {
             return Err(FieldError::new("event.kind", "must be a word"));
         };
+        hoist(&kind, &mut fields);
         let mut tagged = serde_json::Map::new();
         tagged.insert(kind.clone(), Value::Object(fields));
         let mut track = serde_path_to_error::Track::new();
@@ -579,6 +580,18 @@ impl Event {
     /// Whether `error` says that the kind itself is unknown.
     pub fn is_unknown_kind(error: &FieldError) -> bool {
         error.field == "event.kind" && error.problem.ends_with("is no known event")
+    }
+}
+
+/// A partial report may name its fields beside `kind`, or within the object that code_opened has them in.
+fn hoist(kind: &str, fields: &mut serde_json::Map<String, Value>) {
+    let within = match kind {
+        "patient_updated" => "patient",
+        "prior_care_reported" => "prior_care",
+        _ => return,
+    };
+    if let Some(Value::Object(inner)) = fields.remove(within) {
+        fields.extend(inner);
     }
 }
 

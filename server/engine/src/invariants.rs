@@ -166,6 +166,7 @@ struct Told {
     charging_without_all_clear: bool,
     stop_open: bool,
     last_epinephrine_ms: Option<i64>,
+    begun: bool,
     rosc: bool,
 }
 
@@ -192,15 +193,15 @@ fn tell(records: &[Record], at_ms: i64) -> Told {
                 told.shock_wanted = false;
                 told.charging_without_all_clear = false;
             }
+            Event::ClockStarted { .. } => told.begun = true,
             // In an arrest, arrest_again changes nothing; neither does a second rosc.
-            Event::Rosc {} if !told.rosc => {
+            Event::Rosc {} if told.begun && !told.rosc => {
                 told.rosc = true;
                 told.shock_wanted = false;
                 told.stop_open = false;
             }
             Event::ArrestAgain {} if told.rosc => {
                 told.rosc = false;
-                told.shock_wanted = false;
                 told.stop_open = false;
             }
             Event::ChargingStarted { .. } => told.charging_without_all_clear = true,

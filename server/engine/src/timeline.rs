@@ -33,6 +33,8 @@ pub struct Fact<'a> {
     pub by: &'a Author,
     /// What happened, amended if it was.
     pub event: &'a Event,
+    /// What was recorded first.
+    pub recorded: &'a Event,
 }
 
 /// A correction whose target has not arrived.
@@ -128,6 +130,7 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
             amended_ms: None,
             by: &record.by,
             event: &record.event,
+            recorded: &record.event,
         };
         for (amendment, at_ms, event) in amendments.get(&record.id).into_iter().flatten() {
             fact.at_ms = at_ms.unwrap_or(fact.at_ms);

@@ -41,7 +41,8 @@ fn etco2(planner: &mut Planner<'_>) {
         return;
     }
     let due_ms = check.due_ms - planner.protocol.airway.etco2_ahead_s.ms();
-    asked(Action::ReadEtco2, &[Role::Airway], start.anchor, start.at_ms, due_ms)
+    let show_ms = state.care.airway.map_or(start.at_ms, |(_, placed)| placed.at_ms.max(start.at_ms));
+    asked(Action::ReadEtco2, &[Role::Airway], start.anchor, show_ms, due_ms)
         .why("shows the quality of compressions")
         .assumed(start.assumed)
         .put(planner);
@@ -50,15 +51,8 @@ fn etco2(planner: &mut Planner<'_>) {
 /// A jump of the end-tidal reading: look at the next check. Compressions are never stopped for it.
 fn possible_rosc(planner: &mut Planner<'_>) {
     let check = planner.running_check.or(planner.next_check);
-    let (Some(reading), Some(check)) = (planner.state.care.etco2, check) else { return };
-    let airway = &planner.protocol.airway;
-    let rise = reading.before_mmhg.map_or(0.0, |before| reading.mmhg - before);
-    let fresh = planner.state.rhythms.look.is_none_or(|look| look.mark.at_ms <= reading.mark.at_ms)
-        && planner.state.arrest.is_some_and(|arrest| reading.mark.at_ms >= arrest.start.at_ms);
-    if rise < airway.rosc_rise_mmhg.value || reading.mmhg < airway.rosc_level_mmhg.value || !fresh {
-        return;
-    }
-    asked(Action::PossibleRosc, &[Role::Leader], reading.mark, reading.mark.at_ms, check.due_ms)
+    let (Some(rise), Some(check)) = (planner.state.care.etco2_rise, check) else { return };
+    asked(Action::PossibleRosc, &[Role::Leader], rise, rise.at_ms, check.due_ms)
         .why("end-tidal carbon dioxide rose: look at the next check, go on compressing")
         .put(planner);
 }

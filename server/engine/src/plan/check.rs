@@ -31,7 +31,7 @@ pub(super) fn next(state: &State, protocol: &Protocol) -> Option<Check> {
 
 /// The check that stopped compressions and has had no look yet. Past the pause's limit it is over, look or no look.
 pub(super) fn running(state: &State, protocol: &Protocol, now_ms: i64) -> Option<Check> {
-    let pause = state.chest.pause?;
+    let pause = state.chest.pause.filter(|_| state.in_arrest())?;
     pause.check?;
     if pause.settled_ms.is_some() || now_ms >= pause.stop.at_ms + protocol.cycle.pause_limit_s.ms() {
         return None;

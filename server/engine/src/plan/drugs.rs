@@ -133,7 +133,7 @@ fn expected(planner: &Planner<'_>) -> Option<(Mark, i64, i64, Waits)> {
     if let Some(wanted) = state.rhythms.shock_wanted {
         return Some((wanted, wanted.at_ms, wanted.at_ms, Waits::Shock));
     }
-    let check = planner.next_check?;
+    let check = planner.running_check.or(planner.next_check)?;
     let known_ms = state.rhythms.shocks.last().map_or(check.anchor.at_ms, |shock| shock.mark.at_ms);
     Some((check.anchor, check.due_ms, known_ms.max(check.anchor.at_ms), Waits::Check))
 }
@@ -183,7 +183,11 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
     let wanted = *rules.after_shocks.value.get(dose_index)?;
     let drug = match &last_drug {
         Some(id) => rules.drugs.iter().find(|drug| drug.id == *id)?,
-        None => rules.drugs.first()?,
+        // Until one was given, the one that was drawn up is the one the team chose.
+        None => {
+            let drawn_up = |id: &str| state.care.drugs.get(id).is_some_and(|drug| drug.prepared.is_some());
+            rules.drugs.iter().find(|drug| drawn_up(&drug.id)).or(rules.drugs.first())?
+        }
     };
     let rule = drug.doses.get(dose_index)?;
 
@@ -191,7 +195,7 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
     // Until one was given, the leader may choose the other; afterwards it stays the same drug.
     detail.or = match last_drug {
         Some(_) => None,
-        None => rules.drugs.get(1).and_then(|other| {
+        None => rules.drugs.iter().find(|other| other.id != drug.id).and_then(|other| {
             let rule = other.doses.get(dose_index)?;
             let (dose, volume, rule) = amounts(planner, rule, &other.preparation);
             Some(Alternative { drug: other.id.clone(), dose, volume, rule })
@@ -231,6 +235,9 @@ fn amounts(
     rule: &DoseRule,
     preparation: &Preparation,
 ) -> (Option<crate::event::Dose>, Option<crate::event::Dose>, Option<String>) {
+    if planner.lacks_weight() && matches!(rule, DoseRule::FixedMg(_)) {
+        return (None, None, Some("by weight: enter it; the fixed dose of this protocol is an adult's".to_owned()));
+    }
     match dose::drug_dose(rule, preparation, planner.state.patient.weight_kg) {
         DoseFor::Known(amount) => (Some(amount.dose), amount.volume, None),
         DoseFor::ByRule(words) => (None, None, Some(words)),

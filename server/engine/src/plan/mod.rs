@@ -16,7 +16,7 @@ mod shock;
 
 use std::collections::BTreeSet;
 
-use crate::event::Role;
+use crate::event::{AgeGroup, Role};
 use crate::prompt::{Action, Detail, Prompt};
 use crate::protocol::Protocol;
 use crate::state::{Mark, State};
@@ -101,7 +101,16 @@ impl<'a> Planner<'a> {
         if let Some(until_ms) = planner.hands.until_ms {
             planner.wake(until_ms);
         }
+        if let Some(pause) = state.chest.pause {
+            planner.wake(pause.stop.at_ms + protocol.cycle.pause_limit_s.ms());
+        }
         planner
+    }
+
+    /// A child whose weight nobody entered: no amount and no energy may be shown.
+    fn lacks_weight(&self) -> bool {
+        let group = self.state.age_group(self.protocol);
+        matches!(group, AgeGroup::Child | AgeGroup::Infant) && self.state.patient.weight_kg.is_none()
     }
 
     /// Something changes by itself then.

@@ -22,13 +22,6 @@ fn read_rhythm(planner: &mut Planner<'_>) {
     let state = planner.state;
     let Some(stop) = state.cycle.unread_stop else { return };
     let cycle = &planner.protocol.cycle;
-    // The next check asks anew.
-    let resumed = state.chest.pause.is_none_or(|pause| pause.check.is_none());
-    if resumed
-        && planner.next_check.is_some_and(|check| planner.now_ms >= check.due_ms - cycle.announce_check_ahead_s.ms())
-    {
-        return;
-    }
     asked(Action::ReadRhythm, &[Role::Leader], stop, stop.at_ms, stop.at_ms + cycle.read_rhythm_s.ms())
         .late(stop.at_ms + cycle.pause_limit_s.ms())
         .why("say rhythm, and pulse if the rhythm is organised")
@@ -59,7 +52,8 @@ fn confirm(planner: &mut Planner<'_>) -> Option<(Mark, &'static str)> {
     let pause = state.chest.pause.filter(|pause| pause.reason == PauseReason::Rosc)?;
     let from_ms = pause.stop.at_ms + planner.protocol.cycle.confirm_rosc_after_s.ms();
     planner.wake(from_ms);
-    (planner.now_ms >= from_ms).then_some((pause.stop, "stopped for return of circulation: confirm it"))
+    let asked_from = Mark { at_ms: from_ms, id: pause.stop.id };
+    (planner.now_ms >= from_ms).then_some((asked_from, "stopped for return of circulation: confirm it"))
 }
 
 /// Whether the leader is asked to confirm the return of circulation.

@@ -1,7 +1,8 @@
 //! What every arrest needs once: pads, access, and a weight where doses depend on it.
 
-use crate::event::{AccessRoute, AgeGroup, Event, PadPosition, Role};
+use crate::event::{AccessRoute, Event, PadPosition, Role};
 use crate::prompt::Action;
+use crate::view::Phase;
 
 use super::{Planner, asked};
 
@@ -29,9 +30,8 @@ pub(super) fn arrest(planner: &mut Planner<'_>) {
 /// A child's doses want a weight; the question stands from the opening on.
 pub(super) fn weight(planner: &mut Planner<'_>) {
     let state = planner.state;
-    let over = matches!(state.phase, crate::view::Phase::Closed);
-    let child = matches!(state.age_group(planner.protocol), AgeGroup::Child | AgeGroup::Infant);
-    let Some(opened) = state.opened.filter(|_| child && !over && state.patient.weight_kg.is_none()) else { return };
+    let before_care_after = matches!(state.phase, Phase::Standby | Phase::Arrest);
+    let Some(opened) = state.opened.filter(|_| before_care_after && planner.lacks_weight()) else { return };
     asked(Action::EnterWeight, &[Role::Leader, Role::Recorder], opened, opened.at_ms, opened.at_ms)
         .why("doses and energies depend on it")
         .put(planner);

@@ -42,7 +42,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         return;
     };
     let show_ms = wanted.at_ms.max(charge.mark.at_ms);
-    asked(Action::CallAllClear, ROLE, charge.mark, show_ms, charge.ready_ms.max(wanted.at_ms))
+    asked(Action::CallAllClear, ROLE, charge.mark, show_ms, charge.ready_ms)
         .why("compressions go on until all clear")
         .detail(energy_detail(planner, charge.energy_j))
         .tap(Event::AllClearCalled {})
@@ -58,6 +58,9 @@ fn usable(planner: &Planner<'_>) -> Option<Charge> {
 
 fn energy_j(planner: &Planner<'_>) -> Option<f64> {
     let next = planner.state.rhythms.shock_count().saturating_add(1);
+    if planner.lacks_weight() {
+        return None;
+    }
     dose::shock_energy_j(&planner.protocol.shock.energy, next, planner.state.patient.weight_kg)
 }
 
@@ -104,9 +107,11 @@ fn dump_from(planner: &Planner<'_>) -> Option<(i64, &'static str)> {
         .and_then(|look| look.amended_ms)
         .filter(|amended_ms| *amended_ms >= charge.mark.at_ms);
     let (from_ms, why) = match (charge.unwanted.map(|mark| mark.at_ms).or(corrected), planner.now_ms >= held_ms) {
-        (Some(from_ms), _) => (from_ms, "no shock is wanted: disarm before hands go on"),
-        (None, true) => (held_ms, "charged too long: disarm"),
-        (None, false) => return None,
+        (Some(from_ms), held) if !held || from_ms <= held_ms => {
+            (from_ms, "no shock is wanted: disarm before hands go on")
+        }
+        (Some(_) | None, true) => (held_ms, "charged too long: disarm"),
+        (Some(_) | None, false) => return None,
     };
     // While a shock is wanted, charging anew replaces an old charge: dumping it would end the want.
     if rhythms.shock_wanted.is_some() {
@@ -116,7 +121,7 @@ fn dump_from(planner: &Planner<'_>) -> Option<(i64, &'static str)> {
     let replaced = planner.next_check.is_some_and(|check| {
         let ask_ms = check.due_ms - shock.charge_ask_ahead_s.ms();
         planner.state.in_arrest() && shock.precharge.value && from_ms < ask_ms && planner.now_ms >= ask_ms
-    });
+    }) || planner.running_check.is_some_and(|check| from_ms < check.due_ms);
     (!replaced).then_some((from_ms, why))
 }
 

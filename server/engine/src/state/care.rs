@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::event::{AccessRoute, AirwayKind, DrugForm, Event, PriorCare, Route};
+use crate::protocol::Protocol;
 use crate::timeline::Fact;
 
 use super::Mark;
@@ -48,8 +49,6 @@ pub struct Etco2 {
     pub mark: Mark,
     /// In millimetres of mercury.
     pub mmhg: f64,
-    /// The reading before it.
-    pub before_mmhg: Option<f64>,
 }
 
 /// Care as recorded.
@@ -76,6 +75,8 @@ pub struct Care {
     pub finger: Option<Mark>,
     /// The latest end-tidal reading.
     pub etco2: Option<Etco2>,
+    /// A reading that jumped as the protocol describes it, until the next look.
+    pub etco2_rise: Option<Mark>,
     /// The latest cause considered or treated.
     pub cause: Option<Mark>,
     /// Fields of vital and laboratory readings, each with its latest time.
@@ -86,12 +87,20 @@ impl Care {
     /// Doses of epinephrine, prior care included.
     pub fn epinephrine_doses(&self) -> u32 {
         let here = self.drugs.get("epinephrine").map_or(0, |drug| drug.given.len());
-        self.prior.epinephrine_doses.unwrap_or(0).saturating_add(u32::try_from(here).unwrap_or(u32::MAX))
+        self.prior_epinephrine_doses().saturating_add(u32::try_from(here).unwrap_or(u32::MAX))
+    }
+
+    /// Doses before arrival; a time without a number tells of one.
+    fn prior_epinephrine_doses(&self) -> u32 {
+        let told_of = u32::from(self.prior.last_epinephrine_at_ms.is_some());
+        self.prior.epinephrine_doses.unwrap_or(told_of)
     }
 
     /// The last dose of epinephrine before arrival.
     pub fn prior_epinephrine(&self) -> Option<PriorDose> {
-        self.prior.epinephrine_doses.filter(|doses| *doses > 0)?;
+        if self.prior_epinephrine_doses() == 0 {
+            return None;
+        }
         let told = self.prior_mark.or(self.opened)?;
         Some(match self.prior.last_epinephrine_at_ms {
             Some(at_ms) => PriorDose { mark: Mark { at_ms, id: told.id }, assumed: false },
@@ -131,7 +140,11 @@ impl Care {
         self.prior_mark = Some(mark);
     }
 
-    pub(super) fn apply(&mut self, fact: &Fact<'_>) {
+    pub(super) fn begin_arrest(&mut self) {
+        self.etco2_rise = None;
+    }
+
+    pub(super) fn apply(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         let mark = Mark::of(fact);
         match fact.event {
             Event::CodeOpened { prior_care, .. } => {
@@ -150,9 +163,11 @@ impl Care {
                 self.pads_removed = Some(mark);
                 self.pads_implied = false;
             }
-            Event::RhythmChecked { .. } | Event::ChargingStarted { .. } | Event::ChargeReady { .. } => {
+            Event::RhythmChecked { .. } => {
                 self.pads_implied = true;
+                self.etco2_rise = None;
             }
+            Event::ChargingStarted { .. } | Event::ChargeReady { .. } => self.pads_implied = true,
             Event::AccessGained { route, .. } => {
                 self.access.routes.insert(*route);
                 self.access.lost = None;
@@ -175,8 +190,12 @@ impl Care {
             }
             Event::PulseFingerPlaced { .. } => self.finger = Some(mark),
             Event::Etco2Read { mmhg } => {
-                let before_mmhg = self.etco2.map(|reading| reading.mmhg);
-                self.etco2 = Some(Etco2 { mark, mmhg: *mmhg, before_mmhg });
+                let rise_mmhg = self.etco2.map_or(0.0, |before| mmhg - before.mmhg);
+                let airway = &protocol.airway;
+                if rise_mmhg >= airway.rosc_rise_mmhg.value && *mmhg >= airway.rosc_level_mmhg.value {
+                    self.etco2_rise = Some(mark);
+                }
+                self.etco2 = Some(Etco2 { mark, mmhg: *mmhg });
             }
             Event::CauseConsidered { .. } | Event::CauseTreated { .. } => self.cause = Some(mark),
             Event::VitalRead { spo2_pct, systolic_mmhg, diastolic_mmhg, temp_c, glucose_mmol_l, .. } => {

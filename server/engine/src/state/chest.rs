@@ -1,9 +1,10 @@
 //! The chest: whether compressions run, and the pause if they do not, as recorded.
 
 use crate::event::{CompressedBy, Event, PauseReason};
+use crate::protocol::Protocol;
 use crate::timeline::Fact;
 
-use super::Mark;
+use super::{Mark, Rhythms};
 
 /// Compressions that run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -23,8 +24,10 @@ pub struct Pause {
     pub opened_as: PauseReason,
     /// What it is for now.
     pub reason: PauseReason,
-    /// When it became a rhythm check, and by which record; absent if it never did.
+    /// The stop for a rhythm check within it; absent if there was none.
     pub check: Option<Mark>,
+    /// Whether a look or a shock fell into it.
+    pub held_look_or_shock: bool,
     /// The latest look, shock or end of a shock within it: what gives the hands back.
     pub settled_ms: Option<i64>,
 }
@@ -65,6 +68,14 @@ impl Chest {
         }
     }
 
+    /// Whether a stop begins a pause of its own: none is open, or the open one is over and its restart went unrecorded.
+    pub(super) fn opens_pause(&self, at_ms: i64, reason: PauseReason, protocol: &Protocol) -> bool {
+        self.pause.is_none_or(|pause| {
+            let past_limit = at_ms >= pause.stop.at_ms + protocol.cycle.pause_limit_s.ms();
+            past_limit || (pause.settled_ms.is_some() && reason != PauseReason::Shock)
+        })
+    }
+
     /// Hands belong back on the chest, whatever the pause was for.
     pub(super) fn give_back(&mut self) {
         if let Some(pause) = &mut self.pause {
@@ -77,7 +88,8 @@ impl Chest {
         self.pause = None;
     }
 
-    pub(super) fn apply(&mut self, fact: &Fact<'_>) {
+    /// Takes a fact, with the rhythm as it was before it.
+    pub(super) fn apply(&mut self, fact: &Fact<'_>, rhythms: &Rhythms, protocol: &Protocol) {
         match fact.event {
             Event::CompressionsStarted { by } => {
                 self.last_start = Some(Mark::of(fact));
@@ -92,14 +104,19 @@ impl Chest {
                 }
             }
             Event::CompressionsStopped { reason } => {
-                if self.pause.is_none() {
+                let check = (*reason == PauseReason::RhythmCheck).then(|| Mark::of(fact));
+                if self.opens_pause(fact.at_ms, *reason, protocol) {
                     self.pause = Some(Pause {
                         stop: Mark::of(fact),
                         opened_as: *reason,
                         reason: *reason,
-                        check: (*reason == PauseReason::RhythmCheck).then(|| Mark::of(fact)),
+                        check,
+                        held_look_or_shock: false,
                         settled_ms: None,
                     });
+                } else if let Some(pause) = &mut self.pause {
+                    // A second stop in a row moves nothing; it may still say that this is a check now.
+                    pause.check = pause.check.or(check);
                 }
                 if self.compressing.take().is_some() {
                     self.stopped_ms = Some(fact.at_ms);
@@ -108,24 +125,24 @@ impl Chest {
             Event::PauseReason { reason } => {
                 if let Some(pause) = &mut self.pause {
                     pause.reason = *reason;
-                    if *reason == PauseReason::RhythmCheck {
-                        pause.check.get_or_insert(Mark::of(fact));
-                    }
                 }
             }
             Event::CompressorChanged { .. } => {
                 self.changed = Some(Mark::of(fact));
                 self.compressor_since_ms = Some(fact.at_ms);
             }
-            Event::RhythmChecked { .. } | Event::ShockDelivered { .. } | Event::ShockAborted { .. } => {
+            Event::RhythmChecked { .. } | Event::ShockDelivered { .. } => {
                 if let Some(pause) = &mut self.pause {
                     pause.settled_ms = Some(fact.at_ms);
+                    pause.held_look_or_shock = true;
                 }
             }
-            // Disarming belongs to what came before it: the hands were given back then, if they were.
-            Event::ChargeDumped { .. } => {
+            // The end of a shock gives the hands back; a charge dumped in any other pause has nothing to do with them.
+            Event::ShockAborted { .. } | Event::ChargeDumped { .. }
+                if rhythms.clear.is_some() || rhythms.shock_wanted.is_some() =>
+            {
                 if let Some(pause) = &mut self.pause {
-                    pause.settled_ms.get_or_insert(fact.at_ms);
+                    pause.settled_ms = Some(fact.at_ms);
                 }
             }
             _ => {}

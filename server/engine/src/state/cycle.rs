@@ -49,8 +49,13 @@ impl Cycle {
         }
     }
 
-    pub(super) fn begin_arrest(&mut self, mark: Mark, compressing: bool) {
+    pub(super) fn begin_arrest(&mut self, mark: Mark, compressing: bool, wanted: Option<Mark>, protocol: &Protocol) {
         *self = Self::default();
+        // A shockable look just before the clock is this arrest's first check.
+        if wanted.is_some() {
+            self.check(mark);
+            self.expect(mark, protocol.cycle.assume_restart_after_look_s.ms());
+        }
         // With nothing tapped at all, a check is still planned.
         self.firm = Some(Start { at_ms: mark.at_ms, anchor: mark, assumed: !compressing });
         self.first_start_ms = compressing.then_some(mark.at_ms);
@@ -90,18 +95,23 @@ impl Cycle {
         match fact.event {
             Event::CompressionsStarted { .. } => {
                 let first = !chest.started_in_arrest;
-                let after_check = chest
-                    .pause
-                    .is_some_and(|pause| pause.opened_as == PauseReason::RhythmCheck || pause.settled_ms.is_some());
+                let after_check = chest.pause.is_some_and(|pause| {
+                    pause.opened_as == PauseReason::RhythmCheck || pause.check.is_some() || pause.held_look_or_shock
+                });
                 // After a shockable look the cycle begins only after the shock, or after its end.
                 if first {
                     self.first_start_ms.get_or_insert(mark.at_ms);
                 }
-                if rhythms.shock_wanted.is_none() && (first || after_check) {
+                // Compressions within a quick stack end it.
+                let waits_for_shock = rhythms.shock_wanted.is_some() && !rhythms.in_stack();
+                if !waits_for_shock && (first || after_check) {
                     self.begin(mark, false);
                 }
             }
-            Event::CompressionsStopped { reason: PauseReason::RhythmCheck } if chest.pause.is_none() => {
+            Event::CompressionsStopped { reason: PauseReason::RhythmCheck }
+                if chest.opens_pause(fact.at_ms, PauseReason::RhythmCheck, protocol)
+                    || chest.pause.is_some_and(|pause| pause.check.is_none()) =>
+            {
                 self.checked = self.start();
                 self.unread_stop = Some(mark);
                 self.check(mark);
@@ -113,8 +123,10 @@ impl Cycle {
                 self.unread_stop = chest.pause.map(|pause| pause.stop);
             }
             Event::RhythmChecked { rhythm, pulse } => {
-                self.unread_stop = None;
-                self.check(mark);
+                // The look belongs to the stop that was made for it, however late it is told.
+                if self.unread_stop.take().is_none() {
+                    self.check(mark);
+                }
                 if Meaning::of(*rhythm, *pulse, age_group) == Meaning::Shockable {
                     self.expect(mark, protocol.cycle.assume_restart_after_look_s.ms());
                 } else if chest.pause.is_some() {

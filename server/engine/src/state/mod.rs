@@ -112,6 +112,7 @@ impl State {
             state.apply(fact, protocol);
         }
         taken_back.for_each(|_| state.disarm());
+        state.rhythms.withdraw_after_correction();
         state
     }
 
@@ -131,14 +132,15 @@ impl State {
         self.phase == Phase::Arrest
     }
 
-    fn begin_arrest(&mut self, fact: &Fact<'_>) {
+    fn begin_arrest(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         let number = self.arrest.map_or(1, |arrest| arrest.number + 1);
         self.arrest = Some(Arrest { start: Mark::of(fact), number });
-        self.rosc = None;
+        let rosc = self.rosc.take();
         self.enter(Phase::Arrest, fact.at_ms);
-        self.rhythms.begin_arrest();
+        self.rhythms.begin_arrest(rosc);
         self.chest.begin_arrest(fact.at_ms);
-        self.cycle.begin_arrest(Mark::of(fact), self.chest.compressing.is_some());
+        self.care.begin_arrest();
+        self.cycle.begin_arrest(Mark::of(fact), self.chest.compressing.is_some(), self.rhythms.shock_wanted, protocol);
     }
 
     fn enter(&mut self, phase: Phase, at_ms: i64) {
@@ -148,7 +150,7 @@ impl State {
 
     fn apply(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         self.team.apply(fact);
-        self.care.apply(fact);
+        self.care.apply(fact, protocol);
         self.rhythms.prior_shocks = self.care.prior.shocks.unwrap_or(0);
         match fact.event {
             Event::CodeOpened { patient, training, .. } => {
@@ -157,8 +159,8 @@ impl State {
                 merge_patient(&mut self.patient, patient);
             }
             Event::PatientUpdated { patient } => merge_patient(&mut self.patient, patient),
-            Event::ClockStarted { .. } if self.phase == Phase::Standby => self.begin_arrest(fact),
-            Event::ArrestAgain {} if self.phase == Phase::Rosc => self.begin_arrest(fact),
+            Event::ClockStarted { .. } if self.phase == Phase::Standby => self.begin_arrest(fact, protocol),
+            Event::ArrestAgain {} if self.phase == Phase::Rosc => self.begin_arrest(fact, protocol),
             Event::Rosc {} if self.phase == Phase::Arrest => {
                 self.rosc = Some(Mark::of(fact));
                 self.roscs += 1;
@@ -177,8 +179,8 @@ impl State {
             _ => {
                 let age_group = self.age_group(protocol);
                 self.cycle.apply(fact, &self.chest, &self.rhythms, age_group, protocol);
+                self.chest.apply(fact, &self.rhythms, protocol);
                 self.rhythms.apply(fact, &self.chest, age_group, protocol);
-                self.chest.apply(fact);
             }
         }
     }

@@ -150,13 +150,45 @@ impl Rhythms {
         self.prior_shocks.saturating_add(self.shocks.last().map_or(0, |shock| shock.stack_number))
     }
 
-    pub(super) fn begin_arrest(&mut self) {
-        self.look = None;
+    /// Whether a quick stack is open: one or two of its shocks were given.
+    pub(super) fn in_stack(&self) -> bool {
+        self.stack.is_some()
+    }
+
+    /// A look since circulation last returned, or on standby, holds for the arrest that begins.
+    pub(super) fn begin_arrest(&mut self, rosc: Option<Mark>) {
+        self.look = self.look.filter(|look| rosc.is_none_or(|rosc| look.mark.at_ms >= rosc.at_ms));
         self.first_not_shockable = None;
         for shock in &mut self.shocks {
             shock.in_this_arrest = false;
         }
+        let shock_wanted = self.shock_wanted;
         self.end_arrest();
+        self.shock_wanted = shock_wanted;
+    }
+
+    /// A look corrected to one that no shock treats takes back the call for all clear that was made on it.
+    pub(super) fn withdraw_after_correction(&mut self) {
+        let Some(look) = self.look.filter(|look| look.meaning != Meaning::Shockable) else { return };
+        if let (Some(amended_ms), Some(clear)) = (look.amended_ms, self.clear)
+            && amended_ms >= clear.mark.at_ms
+        {
+            self.clear = None;
+            self.all_clear = None;
+        }
+    }
+
+    /// A call for all clear that nothing ended is over at its limit: what comes after needs a call of its own.
+    fn expire_clear(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
+        let moves_on = matches!(
+            fact.event,
+            Event::CompressionsStopped { .. } | Event::RhythmChecked { .. } | Event::ChargingStarted { .. }
+        );
+        let over = self.clear.is_some_and(|clear| clear.mark.at_ms + protocol.cycle.clear_limit_s.ms() <= fact.at_ms);
+        if moves_on && over {
+            self.clear = None;
+            self.all_clear = None;
+        }
     }
 
     pub(super) fn end_arrest(&mut self) {
@@ -190,8 +222,9 @@ impl Rhythms {
 
     pub(super) fn apply(&mut self, fact: &Fact<'_>, chest: &Chest, age_group: AgeGroup, protocol: &Protocol) {
         let mark = Mark::of(fact);
+        self.expire_clear(fact, protocol);
         match fact.event {
-            Event::RhythmChecked { rhythm, pulse } => self.look_at(fact, *rhythm, *pulse, chest, age_group),
+            Event::RhythmChecked { rhythm, pulse } => self.look_at(fact, *rhythm, *pulse, chest, age_group, protocol),
             Event::ChargingStarted { energy_j } => {
                 self.charge = Some(Charge {
                     mark,
@@ -234,19 +267,38 @@ impl Rhythms {
                 }
             }
             Event::ShockDelivered { stack_id, .. } => self.shock(mark, stack_id.as_ref()),
+            // A charge dumped on a look that was corrected later says nothing of the look as corrected.
+            Event::ChargeDumped { .. }
+                if self.look.and_then(|look| look.amended_ms).is_some_and(|amended_ms| amended_ms > fact.at_ms) =>
+            {
+                self.disarm();
+            }
             Event::ShockAborted { .. } | Event::ChargeDumped { .. } => self.settle(),
             _ => {}
         }
     }
 
-    fn look_at(&mut self, fact: &Fact<'_>, rhythm: Rhythm, pulse: Pulse, chest: &Chest, age_group: AgeGroup) {
+    fn look_at(
+        &mut self,
+        fact: &Fact<'_>,
+        rhythm: Rhythm,
+        pulse: Pulse,
+        chest: &Chest,
+        age_group: AgeGroup,
+        protocol: &Protocol,
+    ) {
         let mark = Mark::of(fact);
         let meaning = Meaning::of(rhythm, pulse, age_group);
+        // A correction that leaves the meaning as it was leaves every time as it was.
+        let meant_otherwise = match fact.recorded {
+            Event::RhythmChecked { rhythm, pulse } => Meaning::of(*rhythm, *pulse, age_group) != meaning,
+            _ => true,
+        };
         let shockable = meaning == Meaning::Shockable;
         let since = self.look.and_then(|look| look.shockable_since_ms).unwrap_or(fact.at_ms);
         let look = Look {
             mark,
-            amended_ms: fact.amended_ms,
+            amended_ms: fact.amended_ms.filter(|_| meant_otherwise),
             rhythm,
             pulse,
             meaning,
@@ -260,12 +312,16 @@ impl Rhythms {
         if meaning == Meaning::NotShockable {
             self.first_not_shockable.get_or_insert(look);
         }
-        if let Some(charge) = &mut self.charge
-            && !rhythm.is_shockable()
-        {
-            charge.unwanted.get_or_insert(mark);
+        if let Some(charge) = &mut self.charge {
+            if rhythm.is_shockable() {
+                charge.unwanted = None;
+            } else {
+                charge.unwanted.get_or_insert(mark);
+            }
         }
-        let ready = self.charge.is_some_and(|charge| charge.ready_ms <= fact.at_ms);
+        let hold_ms = protocol.shock.charge_hold_s.ms();
+        let ready =
+            self.charge.is_some_and(|charge| charge.ready_ms <= fact.at_ms && fact.at_ms < charge.mark.at_ms + hold_ms);
         if !shockable {
             self.clear = None;
             self.all_clear = None;
