@@ -128,14 +128,19 @@ impl Figures {
         let width = |text: &str| text.chars().count();
         let names = lines.iter().map(|line| width(line.name)).max().unwrap_or(0);
         // Long lists would push the targets out of sight: they get a line of their own.
-        let values = lines.iter().map(|line| width(&line.value)).filter(|length| *length <= 36).max().unwrap_or(0);
+        let values = lines.iter().map(|line| width(&line.value)).filter(|length| *length <= 48).max().unwrap_or(0);
         let mut text = String::new();
         let mut put = |line: &str| {
             let _ = writeln!(text, "{}", line.trim_end());
         };
         put(&format!("{:names$}  {:values$}  {}", "Figure (min:s)", "Value", "Published target"));
         for line in &lines {
-            put(&format!("{:names$}  {:values$}  {}", line.name, line.value, line.target));
+            if width(&line.value) > values && !line.target.is_empty() {
+                put(&format!("{:names$}  {}", line.name, line.value));
+                put(&format!("{:names$}  {:values$}  {}", "", "", line.target));
+            } else {
+                put(&format!("{:names$}  {:values$}  {}", line.name, line.value, line.target));
+            }
         }
         for gap in &self.gaps {
             let gap_kind = match gap.what {
