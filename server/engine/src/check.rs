@@ -10,6 +10,9 @@ pub const MAX_TEXT_CHARS: usize = 2_000;
 /// Longest name, word or reason code on the record, in characters.
 pub const MAX_NAME_CHARS: usize = 200;
 
+/// Farthest code time from the arrest, in milliseconds: a leap year. Sums and differences of such times cannot overflow.
+pub const FARTHEST_MS: i64 = 366 * 86_400_000;
+
 type Checked = Result<(), FieldError>;
 
 fn within(field: &str, value: Option<f64>, low: f64, high: f64, unit: &str) -> Checked {
@@ -20,6 +23,20 @@ fn within(field: &str, value: Option<f64>, low: f64, high: f64, unit: &str) -> C
         )),
         Some(_) | None => Ok(()),
     }
+}
+
+/// Checks that a code time is one: no code lasts longer than a year, and no prior care was earlier.
+///
+/// # Errors
+/// Names the field.
+pub fn time(field: &str, at_ms: i64) -> Checked {
+    if (-FARTHEST_MS..=FARTHEST_MS).contains(&at_ms) {
+        return Ok(());
+    }
+    Err(FieldError::new(
+        field,
+        format!("must be within a year of the arrest, in milliseconds of code time, not {at_ms}"),
+    ))
 }
 
 fn text(field: &str, value: &str, max: usize) -> Checked {
@@ -58,6 +75,7 @@ fn patient(patient: &Patient) -> Checked {
 }
 
 fn prior_care(care: &PriorCare) -> Checked {
+    care.last_epinephrine_at_ms.map_or(Ok(()), |at_ms| time("event.prior_care.last_epinephrine_at_ms", at_ms))?;
     within("prior_care.epinephrine_doses", care.epinephrine_doses.map(f64::from), 0.0, 100.0, "doses")?;
     within("prior_care.shocks", care.shocks.map(f64::from), 0.0, 100.0, "shocks")?;
     within("prior_care.amiodarone_mg", care.amiodarone_mg, 0.0, 5_000.0, "mg")?;
@@ -140,6 +158,7 @@ pub fn event(event: &Event) -> Checked {
         Event::Note { text: words } => text("text", words, MAX_TEXT_CHARS),
         Event::Amended { at_ms, event: replacement, reason, .. } => {
             text("reason", reason, MAX_TEXT_CHARS)?;
+            at_ms.map_or(Ok(()), |at_ms| time("event.at_ms", at_ms))?;
             match replacement.as_deref() {
                 None if at_ms.is_none() => {
                     Err(FieldError::new("event", "an amendment names a new `at_ms`, a new `event`, or both"))
@@ -153,7 +172,11 @@ pub fn event(event: &Event) -> Checked {
             }
         }
         Event::Voided { reason, .. } => text("reason", reason, MAX_TEXT_CHARS),
-        Event::ClockCorrected { basis, .. } => text("basis", basis, MAX_TEXT_CHARS),
+        Event::ClockCorrected { from_ms, to_ms, basis } => {
+            time("event.from_ms", *from_ms)?;
+            time("event.to_ms", *to_ms)?;
+            text("basis", basis, MAX_TEXT_CHARS)
+        }
         Event::CircumstanceSet { .. }
         | Event::ClockStarted { recognised_ago_ms: None }
         | Event::RoleReleased { .. }

@@ -92,6 +92,8 @@ impl Record {
                 None => FieldError::new(path, problem),
             }
         })?;
+        check::time("at_ms", record.at_ms)?;
+        record.received_ms.map_or(Ok(()), |received_ms| check::time("received_ms", received_ms))?;
         record.event = event;
         Ok(record)
     }
@@ -168,6 +170,11 @@ mod tests {
         assert_eq!((error.field.as_str(), error.problem.as_str()), ("at_ms", "is missing"));
         let error = Record::from_json(&text.replace("\"at_ms\":5,", "\"at_ms\":\"5\",")).unwrap_err();
         assert_eq!(error.field, "at_ms");
+        let error = Record::from_json(&text.replace("\"at_ms\":5,", "\"at_ms\":9223372036854775807,")).unwrap_err();
+        assert_eq!(error.field, "at_ms");
+        assert!(error.problem.contains("within a year"), "{error}");
+        let far = line(r#"{"kind":"prior_care_reported","last_epinephrine_at_ms":-9223372036854775808}"#);
+        assert_eq!(Record::from_json(&far).unwrap_err().field, "event.prior_care.last_epinephrine_at_ms");
         let error = Record::from_json("{").unwrap_err();
         assert_eq!(error.field, "record");
     }
