@@ -29,12 +29,17 @@ impl Hub {
 
     /// Binds a free device and asks the room to give it its home role, on the record of the device that `by` names.
     pub(super) fn join(&self, code: Uuid, device: &DeviceRow, by: &DeviceRow) {
-        if self.bind(device.id, code).is_err() {
+        let mut registry = self.registry();
+        if registry.bound.get(&device.id).is_some_and(|other| *other != code) {
             return;
         }
-        if let Some(room) = self.registry().rooms.get(&code) {
+        registry.bound.insert(device.id, code);
+        // First the role, then the screen: so that its first view is already the one of its role.
+        if let Some(room) = registry.rooms.get(&code) {
             let _ = room.control.send(Control::Join { device: device.clone(), by: by.clone() });
         }
+        registry.attach(device.id, code);
+        self.list_is_dirty();
     }
 
     /// Wakes the free, connected devices of a location into a code.

@@ -1,6 +1,7 @@
 //! The live part: one task per code. A command goes in, a record comes out, and every device of the code gets the view
 //! of its roles. Clinical rules are the engine's; sockets are the web's.
 
+mod audience;
 mod bind;
 mod hub;
 pub mod outbox;
