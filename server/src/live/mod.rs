@@ -2,6 +2,7 @@
 //! of its roles. Clinical rules are the engine's; sockets are the web's.
 
 mod audience;
+mod begin;
 mod bind;
 mod hub;
 pub mod outbox;

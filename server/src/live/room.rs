@@ -16,13 +16,12 @@ use tokio::sync::mpsc;
 use tokio::time::Instant;
 use uuid::Uuid;
 
-use super::hub::{Hub, Opening};
+use super::hub::Hub;
 use super::outbox::{Frame, Outbox, frame};
 use super::screens;
 use crate::clock;
 use crate::ledger::chain::{self, Hash};
-use crate::ledger::{Append, DeviceRow, Durable, Job, StoredCode};
-use crate::shelf;
+use crate::ledger::{Append, DeviceRow, Durable, Job};
 use crate::wire::{CodeSummary, RefusalReason, ServerMessage, ViewMessage};
 
 /// After a commit a fresh view says what is on disk, unless another goes out within this time anyway.
@@ -119,35 +118,39 @@ pub(super) struct Built {
 }
 
 pub(super) struct Room {
-    hub: Arc<Hub>,
-    id: Uuid,
+    pub(super) hub: Arc<Hub>,
+    pub(super) id: Uuid,
     pub(super) place: i64,
     pub(super) location: Option<String>,
     pub(super) epoch_ms: Option<i64>,
     /// Code time never goes below this: the last moment on the record when it was read.
-    floor_ms: i64,
+    pub(super) floor_ms: i64,
     pub(super) records: Vec<Record>,
     /// Length of the chain, pending records included.
-    taken: u64,
-    durable_seq: u64,
-    head: Hash,
+    pub(super) taken: u64,
+    pub(super) durable_seq: u64,
+    pub(super) head: Hash,
     pub(super) known: HashMap<Uuid, Known>,
     pub(super) waiting: HashMap<Uuid, Vec<Outbox>>,
     pub(super) protocols: BTreeMap<(String, u32), Arc<Protocol>>,
     pub(super) members: BTreeSet<Uuid>,
     pub(super) seats: BTreeMap<u64, Seat>,
     pub(super) snapshot: Snapshot,
-    rev: u64,
+    pub(super) rev: u64,
     pub(super) roster: Option<Frame>,
     pub(super) shown: BTreeMap<String, Prompt>,
-    durable: mpsc::UnboundedSender<Durable>,
-    refresh_at: Option<Instant>,
-    rest_until: Option<Instant>,
-    released: bool,
+    pub(super) durable: mpsc::UnboundedSender<Durable>,
+    pub(super) refresh_at: Option<Instant>,
+    pub(super) rest_until: Option<Instant>,
+    pub(super) released: bool,
 }
 
 /// Plans for a moment. `None` if the engine panics.
-fn plan(records: &[Record], protocols: &BTreeMap<(String, u32), Arc<Protocol>>, at_ms: i64) -> Option<Snapshot> {
+pub(super) fn plan(
+    records: &[Record],
+    protocols: &BTreeMap<(String, u32), Arc<Protocol>>,
+    at_ms: i64,
+) -> Option<Snapshot> {
     let planned = catch_unwind(AssertUnwindSafe(|| {
         let named = protocol_ref(records, at_ms, Knowledge::AsKnown);
         let named = named.and_then(|named| protocols.get(&(named.id, named.version)));
@@ -158,135 +161,6 @@ fn plan(records: &[Record], protocols: &BTreeMap<(String, u32), Arc<Protocol>>, 
 }
 
 impl Room {
-    /// A new code, on standby. `None` if the engine cannot plan it.
-    pub(super) fn open(
-        hub: Arc<Hub>,
-        place: i64,
-        opening: &Opening,
-        starter: &DeviceRow,
-        durable: mpsc::UnboundedSender<Durable>,
-    ) -> Option<Self> {
-        let protocol = &opening.protocol.protocol;
-        let protocols = BTreeMap::from([((protocol.id.clone(), protocol.version), Arc::clone(protocol))]);
-        let record = Record {
-            seq: 1,
-            id: Uuid::now_v7(),
-            code: opening.id,
-            at_ms: 0,
-            received_ms: Some(0),
-            recorded_at: clock::wall_text(),
-            by: Author { device: starter.id, name: starter.name.clone(), roles: Vec::new() },
-            source: Source::Live,
-            event: opening.event.clone(),
-        };
-        let snapshot = plan(std::slice::from_ref(&record), &protocols, 0)?;
-        hub.writer.write(Job::Protocol {
-            code: place,
-            id: protocol.id.clone(),
-            version: protocol.version,
-            text: Arc::clone(&opening.protocol.text),
-        });
-        let mut room = Self::bare(hub, opening.id, place, opening.location.clone(), protocols, snapshot, durable);
-        room.keep(record, None);
-        Some(room)
-    }
-
-    /// A code as the ledger has it. `None` if it cannot be planned at all.
-    pub(super) fn load(hub: Arc<Hub>, stored: &StoredCode, durable: mpsc::UnboundedSender<Durable>) -> Option<Self> {
-        let mut protocols = BTreeMap::new();
-        for (id, version, text) in &stored.protocols {
-            match shelf::entry(text, None) {
-                Ok(entry) => {
-                    protocols.insert((id.clone(), *version), entry.protocol);
-                }
-                Err(error) => {
-                    tracing::error!(code = %stored.id, protocol = %id, %error, "a stored protocol cannot be read");
-                }
-            }
-        }
-        let mut records = Vec::with_capacity(stored.records.len());
-        for line in &stored.records {
-            match Record::from_json(&line.text) {
-                Ok(record) => records.push(record),
-                Err(error) => {
-                    tracing::error!(code = %stored.id, seq = line.seq, %error, "a stored record cannot be read and is left out");
-                }
-            }
-        }
-        let floor_ms = records.iter().map(|record| record.known_ms().max(record.at_ms)).max().unwrap_or(0);
-        let now_ms = stored.epoch_ms.map_or(0, |epoch_ms| (hub.clock.now_ms() - epoch_ms).max(floor_ms));
-        let snapshot = match plan(&records, &protocols, now_ms) {
-            Some(snapshot) => snapshot,
-            None => {
-                // One record that the engine cannot stand must not cost the code: leave out what it panics on.
-                let mut sound: Vec<Record> = Vec::with_capacity(records.len());
-                for record in records {
-                    let seq = record.seq;
-                    sound.push(record);
-                    if plan(&sound, &protocols, now_ms).is_none() {
-                        sound.pop();
-                        tracing::error!(code = %stored.id, seq, "a stored record makes the plan fail and is left out");
-                    }
-                }
-                records = sound;
-                plan(&records, &protocols, now_ms)?
-            }
-        };
-        let head = stored.records.last().and_then(|record| Hash::try_from(record.hash.clone()).ok());
-        let mut room = Self::bare(hub, stored.id, stored.place, stored.location.clone(), protocols, snapshot, durable);
-        room.epoch_ms = stored.epoch_ms;
-        room.floor_ms = floor_ms;
-        room.taken = stored.records.len() as u64;
-        room.durable_seq = room.taken;
-        room.head = head.unwrap_or(chain::START);
-        room.members = stored.members.iter().copied().collect();
-        for (index, record) in records.iter().enumerate() {
-            room.known.insert(record.id, Known { index, claimed_ms: None, seq: Some(record.seq) });
-            if let Event::Moved { location } = &record.event {
-                room.location = Some(location.clone());
-            }
-        }
-        room.records = records;
-        room.released = room.is_closed();
-        Some(room)
-    }
-
-    fn bare(
-        hub: Arc<Hub>,
-        id: Uuid,
-        place: i64,
-        location: Option<String>,
-        protocols: BTreeMap<(String, u32), Arc<Protocol>>,
-        snapshot: Snapshot,
-        durable: mpsc::UnboundedSender<Durable>,
-    ) -> Self {
-        Self {
-            hub,
-            id,
-            place,
-            location,
-            epoch_ms: None,
-            floor_ms: 0,
-            records: Vec::new(),
-            taken: 0,
-            durable_seq: 0,
-            head: chain::START,
-            known: HashMap::new(),
-            waiting: HashMap::new(),
-            protocols,
-            members: BTreeSet::new(),
-            seats: BTreeMap::new(),
-            snapshot,
-            rev: 0,
-            roster: None,
-            shown: BTreeMap::new(),
-            durable,
-            refresh_at: None,
-            rest_until: None,
-            released: false,
-        }
-    }
-
     pub(super) fn hub(&self) -> &Arc<Hub> {
         &self.hub
     }
@@ -374,7 +248,7 @@ impl Room {
     }
 
     /// Keeps a record that counts from now on, and hands it to the writer.
-    fn keep(&mut self, record: Record, claimed_ms: Option<i64>) {
+    pub(super) fn keep(&mut self, record: Record, claimed_ms: Option<i64>) {
         self.taken += 1;
         self.known.insert(record.id, Known { index: self.records.len(), claimed_ms, seq: None });
         self.hub.metrics.commands.add(1);
@@ -516,13 +390,14 @@ impl Room {
         if let Some(known) = self.known.get_mut(&durable.id) {
             known.seq = Some(durable.seq);
         }
+        // Whoever hears that closing is saved may open the next code at once: the devices are free by then.
+        if self.is_closed() {
+            self.release_if_saved();
+        }
         for reply in self.waiting.remove(&durable.id).unwrap_or_default() {
             self.acknowledge(durable.id, &reply);
         }
         self.refresh_at.get_or_insert_with(|| Instant::now() + FRESH_AFTER);
-        if self.is_closed() {
-            self.release_if_saved();
-        }
     }
 
     /// Tells a sender that its record is on disk.

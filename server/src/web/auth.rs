@@ -1,6 +1,6 @@
 //! Who asks: a device, by its token, from a cookie or as Bearer. And whether a browser asks for a page of ours.
 
-use axum::extract::{FromRequestParts, OptionalFromRequestParts};
+use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, StatusCode, header};
 
@@ -43,14 +43,6 @@ impl FromRequestParts<App> for Asking {
             Ok(None) => Err(unknown()),
             Err(error) => Err(No::fault(&error)),
         }
-    }
-}
-
-impl OptionalFromRequestParts<App> for Asking {
-    type Rejection = No;
-
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Option<Self>, No> {
-        Ok(<Self as FromRequestParts<App>>::from_request_parts(parts, app).await.ok())
     }
 }
 

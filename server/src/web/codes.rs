@@ -46,7 +46,7 @@ pub(super) async fn open(State(app): State<App>, Asking(starter): Asking, mut fi
     if app.hub.room(id).await.map_err(|error| No::fault(&error))?.is_some() {
         return Ok((StatusCode::OK, Json(json!({"id": id}))).into_response());
     }
-    let location = fields.take("location")?.or_else(|| starter.location.clone());
+    let location = fields.name("location")?.or_else(|| starter.location.clone());
     let (event, protocol) = code_opened(&app, fields.0, location.as_deref())?;
     let opening = Opening { id, event, location, protocol, another };
     let saved = match app.hub.open(&opening, &starter) {

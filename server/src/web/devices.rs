@@ -65,7 +65,8 @@ impl Fields {
         self.take(name)?.ok_or_else(|| No::field("malformed", name, format!("{name}: is missing.")))
     }
 
-    fn name(&mut self, name: &str) -> Result<Option<String>, No> {
+    /// A short text, trimmed; an empty one counts as absent.
+    pub(super) fn name(&mut self, name: &str) -> Result<Option<String>, No> {
         let Some(text) = self.take::<String>(name)? else { return Ok(None) };
         let text = text.trim();
         if text.chars().count() > MAX_NAME_CHARS {
