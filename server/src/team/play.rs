@@ -11,6 +11,7 @@ use std::time::Duration;
 use coxswain_engine::event::{Event, Role};
 use coxswain_engine::prompt::Action;
 use coxswain_engine::view::Phase;
+use serde::{Deserialize, Serialize};
 use serde_json::json;
 use tokio::sync::{mpsc, watch};
 use tokio::time::Instant;
@@ -59,7 +60,7 @@ impl From<tokio_tungstenite::tungstenite::Error> for TeamError {
 }
 
 /// Something a player did, as the player believes it to be.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Deed {
     /// Code time by the player's own clock.
     pub at_ms: i64,
@@ -75,8 +76,10 @@ pub struct Deed {
     pub event: Event,
     /// A tap by mistake, undone afterwards.
     pub mistaken: bool,
-    /// The server's word that it is on disk, or that it was refused.
-    pub outcome: Result<(), String>,
+    /// The server said that it is on disk.
+    pub durable: bool,
+    /// The server refused it, with these words.
+    pub refused: Option<String>,
 }
 
 /// What comes out of a played scenario.
@@ -283,9 +286,9 @@ impl Device {
             ServerMessage::Pong { sent_ms, received_ms, replied_ms } => {
                 self.clock.take_exchange(sent_ms, received_ms, replied_ms);
             }
-            ServerMessage::Recorded { id, .. } => self.acknowledged(id, Ok(())),
+            ServerMessage::Recorded { id, .. } => self.acknowledged(id, None),
             ServerMessage::Refused { id: Some(id), reason, message } => {
-                self.acknowledged(id, Err(format!("{reason:?}: {message}")));
+                self.acknowledged(id, Some(format!("{reason:?}: {message}")));
             }
             ServerMessage::View(view) if view.code == self.code => {
                 let newer = self.view.as_ref().is_none_or(|old| (view.run, view.rev) >= (old.run, old.rev));
@@ -304,10 +307,11 @@ impl Device {
         }
     }
 
-    fn acknowledged(&mut self, of: Uuid, outcome: Result<(), String>) {
+    fn acknowledged(&mut self, of: Uuid, refused: Option<String>) {
         self.outbox.retain(|message| !matches!(message, ClientMessage::Record { id, .. } if *id == of));
         if let Some(deed) = self.deeds.iter_mut().find(|deed| deed.id == of) {
-            deed.outcome = outcome;
+            deed.durable = refused.is_none();
+            deed.refused = refused;
         }
     }
 
@@ -411,7 +415,8 @@ impl Device {
             id,
             event,
             mistaken,
-            outcome: Err("not acknowledged".to_owned()),
+            durable: false,
+            refused: None,
         };
         if let Some(told) = &self.told {
             // Nobody listening any more is no reason to stop the team.
