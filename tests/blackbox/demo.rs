@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use coxswain::team::{Deed, Scenario, open, play, take_seats};
+use coxswain::team::{Deed, Scenario, Told, open, play, take_seats};
 use coxswain_engine::event::Event;
 use coxswain_tests::binary;
 use coxswain_tests::server::Server;
@@ -40,7 +40,7 @@ fn demonstrate(data: &Path, scenario: &str) -> Played {
     let output = binary::run(&args, b"").unwrap();
     let said = String::from_utf8_lossy(&output.stdout);
     assert!(output.status.success(), "{said}\n{}", String::from_utf8_lossy(&output.stderr));
-    for words in ["listening on", "join code:", "shock", "return of circulation"] {
+    for words in ["serves on", "join code:", "shock", "return of circulation"] {
         assert!(said.to_lowercase().contains(words), "the demonstration says {words}: {said}");
     }
     let log = std::fs::read_to_string(&deeds).unwrap();
@@ -134,8 +134,8 @@ async fn a_team_survives_a_server_that_is_killed_in_the_middle() {
     let address = server.address;
     let playing = tokio::spawn(async move { play(address, &seats, code, &scenario, Some(told), stop).await });
     // The power goes at the first shock, which may or may not be on disk by then.
-    while let Some(deed) = deeds.recv().await {
-        if matches!(deed.event, Event::ShockDelivered { .. }) {
+    while let Some(told) = deeds.recv().await {
+        if matches!(told, Told::Deed(Deed { event: Event::ShockDelivered { .. }, .. })) {
             break;
         }
     }

@@ -91,7 +91,7 @@ async fn paired_devices_stay_paired_and_one_server_holds_the_data() {
         let mut device = device.find_again().await.unwrap();
         device.view("its role again", |view| view["roles"] == json!([role.as_str()])).await.unwrap();
     }
-    assert!(server.said().contains("listening on"));
+    assert!(server.said().contains("serves on"));
 }
 
 #[test]

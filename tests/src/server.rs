@@ -125,7 +125,7 @@ where
 }
 
 fn listening_address(line: &str) -> Option<SocketAddr> {
-    let (_, rest) = line.split_once("listening on")?;
+    let (_, rest) = line.split_once("serves on")?;
     let (_, rest) = rest.split_once("://")?;
     rest.split(|c: char| c.is_whitespace() || c == '/').next()?.parse().ok()
 }

@@ -13,5 +13,5 @@ mod scenario;
 mod timing;
 
 pub use coach::Seat;
-pub use play::{Deed, Played, TeamError, open, play, take_seats};
-pub use scenario::{SHIPPED, Scenario, ScenarioError, Slip};
+pub use play::{Deed, Played, TeamError, Told, open, play, take_seats};
+pub use scenario::{Look, SHIPPED, Scenario, ScenarioError, Slip};

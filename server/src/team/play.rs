@@ -21,7 +21,7 @@ use super::coach::{self, Seat};
 use super::http;
 use super::link::{ServerClock, Socket, open_code, pair};
 use super::player::{Askings, Player, Tap};
-use super::scenario::Scenario;
+use super::scenario::{Look, Scenario};
 use crate::wire::{ClientMessage, RosterEntry, ServerMessage, ViewMessage};
 
 /// Why a team cannot play.
@@ -82,6 +82,20 @@ pub struct Deed {
     pub refused: Option<String>,
 }
 
+/// What a bystander hears while the team plays.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Told {
+    /// Somebody did something.
+    Deed(Deed),
+    /// A check begins, and this is what monitor and finger give.
+    Monitor {
+        /// Code time.
+        at_ms: i64,
+        /// What the look will be.
+        look: Look,
+    },
+}
+
 /// What comes out of a played scenario.
 #[derive(Debug, Clone)]
 pub struct Played {
@@ -125,7 +139,7 @@ pub async fn open(address: SocketAddr, seats: &[Seat], scenario: &Scenario) -> R
     open_code(address, &leader.token, &body).await
 }
 
-/// Plays a code that is open, until it is closed or `stop` turns true. Each deed is also sent to `told` as it happens.
+/// Plays a code that is open, until it is closed or `stop` turns true. What happens is also sent to `told` as it happens.
 ///
 /// # Errors
 /// If a player's device is turned away by the server.
@@ -134,7 +148,7 @@ pub async fn play(
     seats: &[Seat],
     code: Uuid,
     scenario: &Scenario,
-    told: Option<mpsc::UnboundedSender<Deed>>,
+    told: Option<mpsc::UnboundedSender<Told>>,
     stop: watch::Receiver<bool>,
 ) -> Result<Played, TeamError> {
     let scenario = Arc::new(scenario.clone());
@@ -194,7 +208,7 @@ struct Device {
     code: Uuid,
     scenario: Arc<Scenario>,
     player: Player,
-    told: Option<mpsc::UnboundedSender<Deed>>,
+    told: Option<mpsc::UnboundedSender<Told>>,
     clock: ServerClock,
     rate: f64,
     view: Option<ViewMessage>,
@@ -330,6 +344,11 @@ impl Device {
             Some(view) => self.player.look(view, now_ms),
             None => return None,
         };
+        if let Some(told) = &self.told
+            && let Some(look) = self.view.as_ref().and_then(|view| self.player.first_to_see_a_check(view))
+        {
+            drop(told.send(Told::Monitor { at_ms: now_ms, look }));
+        }
         for tap in taps {
             if tap.doubled {
                 self.slips.push((now_ms + SECOND_TAP_MS, SlipStep::Again(Tap { doubled: false, ..tap.clone() })));
@@ -420,7 +439,7 @@ impl Device {
         };
         if let Some(told) = &self.told {
             // Nobody listening any more is no reason to stop the team.
-            drop(told.send(deed.clone()));
+            drop(told.send(Told::Deed(deed.clone())));
         }
         self.deeds.push(deed);
         self.outbox.push_back(message.clone());

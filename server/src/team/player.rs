@@ -34,6 +34,7 @@ pub(super) struct Tap {
 pub(super) struct Askings {
     asked: Mutex<BTreeMap<Action, Vec<String>>>,
     forgotten: Mutex<BTreeMap<String, Action>>,
+    checks: Mutex<BTreeSet<i64>>,
 }
 
 impl Askings {
@@ -114,6 +115,13 @@ impl Player {
             came_back: false,
             closed: false,
         }
+    }
+
+    /// What the monitor shows, if a check has begun and no other player of the team has seen it yet.
+    pub(super) fn first_to_see_a_check(&self, view: &ViewMessage) -> Option<Look> {
+        let pause = view.view.pause.as_ref().filter(|pause| pause.reason == PauseReason::RhythmCheck)?;
+        let mut checks = self.askings.checks.lock().unwrap_or_else(PoisonError::into_inner);
+        checks.insert(pause.since_ms).then(|| self.patient_now(view)).flatten()
     }
 
     /// Looks at the screen: what is tapped now, and when to look again if nothing new comes.

@@ -1,0 +1,97 @@
+//! Seven pages, each a device of its own (own cookies, own storage), and what a tester looks for on them.
+import { existsSync, mkdirSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const here = dirname(fileURLToPath(import.meta.url));
+export const OUTPUT = join(here, '../output');
+export const ROLES = ['leader', 'compressor', 'relief', 'airway', 'drugs', 'defibrillator', 'recorder'];
+export const TABLET = { width: 1024, height: 768 };
+export const PHONE = { width: 390, height: 844 };
+/** How long a page may take to show what must come. */
+export const PATIENCE_MS = 15_000;
+
+const CHROMIUM = process.env.COXSWAIN_CHROMIUM ?? '/usr/bin/chromium';
+// The two last ones keep pages that are not in front as lively as a tablet in a hand.
+const FLAGS = [
+  '--no-sandbox', '--disable-gpu', '--disable-background-networking', '--disable-component-update', '--disable-sync',
+  '--disable-renderer-backgrounding', '--disable-background-timer-throttling', '--disable-backgrounding-occluded-windows',
+];
+
+/** Starts the browser. */
+export function browse() {
+  if (!existsSync(CHROMIUM)) throw new Error(`no Chromium at ${CHROMIUM}: run make test, or set COXSWAIN_CHROMIUM`);
+  return chromium.launch({ executablePath: CHROMIUM, headless: true, args: FLAGS });
+}
+
+/** A new device: opens the pairing page as the QR code does, and fills it in. */
+export async function pair(browser, server, { name, location = 'Bay 1', role, typed = false }) {
+  const context = await browser.newContext({ viewport: TABLET, reducedMotion: 'reduce' });
+  const page = await context.newPage();
+  page.setDefaultTimeout(PATIENCE_MS);
+  page.faults = [];
+  page.on('pageerror', (error) => page.faults.push(String(error)));
+  await page.goto(typed ? server.address : `${server.address}/pair?code=${server.code}`);
+  if (typed) await page.getByTestId('pair-code').fill(server.code);
+  await page.getByTestId('pair-name').fill(name);
+  await page.getByTestId('pair-location').fill(location);
+  if (role) await page.getByTestId(`pair-role-${role}`).click();
+  await page.getByTestId('pair-submit').click();
+  await page.getByTestId('home').waitFor();
+  return page;
+}
+
+/** A whole team at one place. */
+export async function pairTeam(browser, server, location = 'Bay 1') {
+  const team = {};
+  for (const role of ROLES) {
+    // One of them as a person without a camera does it: address and join code typed.
+    team[role] = await pair(browser, server, { name: `${location} ${role}`, location, role, typed: role === 'recorder' });
+  }
+  return team;
+}
+
+/** Waits until the page's main task is `action`, and gives its words. */
+export async function task(page, action) {
+  const shown = page.locator(`[data-testid=task][data-action=${action}]`);
+  await shown.waitFor();
+  return (await shown.innerText()).replace(/\s+/g, ' ');
+}
+
+/** Waits until the page's hands line gives `order`, and gives its words. */
+export async function hands(page, order) {
+  const line = page.locator(`[data-testid=hands][data-order=${order}]`);
+  await line.waitFor();
+  return (await line.innerText()).replace(/\s+/g, ' ');
+}
+
+/** Waits until every page's hands line gives `order`. */
+export async function allHands(team, order) {
+  await Promise.all(Object.values(team).map((page) => hands(page, order)));
+}
+
+/** Presses the main button once it records `kind`. */
+export async function press(page, kind) {
+  await page.locator(`[data-testid=primary][data-kind=${kind}]:enabled`).click();
+}
+
+/** Presses a button by its test id. */
+export async function tap(page, id) {
+  await page.getByTestId(id).click();
+}
+
+/** Keeps pictures of a page at both sizes. */
+export async function picture(page, name, folder = OUTPUT) {
+  mkdirSync(folder, { recursive: true });
+  for (const [size, viewport] of [['1024x768', TABLET], ['390x844', PHONE]]) {
+    await page.setViewportSize(viewport);
+    await page.screenshot({ path: join(folder, `${name}-${size}.png`) });
+  }
+  await page.setViewportSize(TABLET);
+}
+
+/** What a page wrote to its console as an uncaught error must be nothing. */
+export function faults(team) {
+  return Object.entries(team).flatMap(([role, page]) => page.faults.map((fault) => `${role}: ${fault}`));
+}

@@ -1,0 +1,167 @@
+//! Seven pages through a whole shockable code, from pairing to closing: at each step what every page concerned says.
+//! The server's clock runs faster, so that the minutes between the checks pass in seconds; the pages must follow it.
+import assert from 'node:assert/strict';
+import { after, before, test } from 'node:test';
+import { dataFolder, start } from './server.js';
+import { allHands, browse, faults, hands, pairTeam, picture, press, tap, task } from './team.js';
+
+const SPEED = '6';
+let browser, server, data;
+
+before(async () => {
+  data = dataFolder();
+  browser = await browse();
+  server = await start(['demo', '--no-team', '--speed', SPEED, '--listen', '127.0.0.1:0', '--data', data.path]);
+});
+after(async () => {
+  await browser?.close();
+  await server?.kill();
+  data?.remove();
+});
+
+test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) => {
+  const team = await pairTeam(browser, server);
+  const { leader, compressor, relief, airway, drugs, defibrillator, recorder } = team;
+
+  await t.test('two taps start it, and every screen wakes into its role', async () => {
+    await tap(leader, 'start-code');
+    await picture(leader, '01-start');
+    await tap(leader, 'start-adult-now');
+    for (const [role, page] of Object.entries(team)) {
+      await page.locator(`[data-testid=screen][data-role=${role}][data-phase=arrest]`).waitFor();
+      assert.match(await page.getByTestId('notice').innerText(), /team leader decides.*not yet approved here/s, role);
+    }
+    await allHands(team, 'compress');
+  });
+
+  await t.test('the first minute: compressions, pads, access', async () => {
+    assert.match(await task(compressor, 'start_compressions'), /Start compressions/);
+    await press(compressor, 'compressions_started');
+    assert.match(await task(defibrillator, 'attach_pads'), /Pads on/);
+    assert.match(await task(drugs, 'gain_access'), /access/);
+    assert.match(await task(airway, 'ventilate'), /30:2/);
+    await press(defibrillator, 'pads_attached');
+    await tap(drugs, 'access-iv');
+    for (const [role, page] of Object.entries(team)) await picture(page, `02-first-minute-${role}`);
+  });
+
+  await t.test('the first look: hands off only while somebody looks', async () => {
+    assert.match(await task(compressor, 'pause_for_check'), /Stop/);
+    await press(compressor, 'compressions_stopped');
+    await allHands(team, 'pause');
+    assert.match(await task(leader, 'read_rhythm'), /Rhythm\?/);
+    assert.match(await leader.getByTestId('pause').innerText(), /\d/, 'the stopwatch of the pause');
+    await tap(leader, 'rhythm-vf');
+  });
+
+  await t.test('the first shock: compressions go on through charging, until all clear', async () => {
+    // The pads came just now, so that nothing was charged ahead: hands back on the chest.
+    if ((await defibrillator.getByTestId('hands').getAttribute('data-order')) === 'compress') {
+      await press(compressor, 'compressions_started');
+      assert.match(await task(defibrillator, 'charge'), /Charge 200 J.*compressions go on/);
+      await press(defibrillator, 'charging_started');
+      await allHands(team, 'compress');
+      assert.match(await task(defibrillator, 'call_all_clear'), /keep compressing|all clear/i);
+    }
+    await shock(team, '03-first-shock');
+  });
+
+  await t.test('before the second check each role is told ahead', async () => {
+    assert.match(await task(leader, 'announce'), /rhythm check in/);
+    assert.match(await task(relief, 'ready_relief'), /chest/);
+    await picture(leader, '04-announce-leader');
+    await press(leader, 'task_done');
+    assert.match(await task(relief, 'finger_on_pulse').catch(() => relief.getByTestId('after').innerText()), /finger on the pulse/i);
+    await tap(relief, 'tap-pulse_finger_placed');
+    await option(relief, 'carotid');
+    await chargeAhead(team);
+    await hands(compressor, 'compress');
+    await picture(defibrillator, '05-charged-ahead-defibrillator');
+    assert.match(await task(compressor, 'pause_for_check'), /stop/i);
+    await compressor.getByText('Stop – change over').waitFor();
+    await picture(compressor, '06-check-compressor');
+    await press(compressor, 'compressions_stopped');
+    await allHands(team, 'pause');
+  });
+
+  await t.test('a shockable look with a charge ready clears at once; relief takes over', async () => {
+    await tap(relief, 'tap-compressor_changed');
+    await task(leader, 'read_rhythm');
+    await tap(leader, 'rhythm-vf');
+    await allHands(team, 'clear');
+    await picture(recorder, '07-clear-recorder');
+    // Relief's device has become the compressor's, and the other way round.
+    await relief.locator('[data-testid=screen][data-role=compressor]').waitFor();
+    await compressor.locator('[data-testid=screen][data-role=relief]').waitFor();
+    await shock({ ...team, compressor: relief }, '08-second-shock');
+  });
+
+  await t.test('epinephrine after the second shock: drawn up, given, counted', async () => {
+    assert.match(await task(drugs, 'draw_up'), /Draw up epinephrine.*1 mg.*10 mL/i);
+    await press(drugs, 'drug_prepared');
+    assert.match(await task(drugs, 'give_drug'), /epinephrine/i);
+    await picture(drugs, '09-epinephrine-drugs');
+    await press(drugs, 'drug_given');
+    await drugs.locator('[data-testid=drugline-epinephrine]').filter({ hasText: /1/ }).waitFor();
+    await leader.getByTestId('shocks').filter({ hasText: '2' }).waitFor();
+  });
+
+  await t.test('a pulse at the third look: circulation is back, every arrest prompt goes', async () => {
+    await relief.getByText('Stop – change over').waitFor({ timeout: 60_000 });
+    await press(relief, 'compressions_stopped');
+    await task(leader, 'read_rhythm');
+    await tap(leader, 'rhythm-perfusing');
+    await tap(leader, 'pulse-present');
+    assert.match(await task(leader, 'confirm_rosc'), /Circulation back\?/);
+    await tap(leader, 'rosc-yes');
+    await allHands(team, 'idle');
+    for (const page of Object.values(team)) {
+      const action = await page.getByTestId('task').getAttribute('data-action');
+      assert.ok(['', 'aftercare'].includes(action), `after circulation is back: ${action}`);
+    }
+    for (const role of ['leader', 'recorder']) await picture(team[role], `10-rosc-${role}`);
+  });
+
+  await t.test('the timeline has it all, and the leader closes the code', async () => {
+    const rows = recorder.getByTestId('timeline-row');
+    for (const [kind, count] of [['shock_delivered', 2], ['rhythm_checked', 3], ['drug_given', 1], ['rosc', 1]]) {
+      await recorder.locator(`[data-testid=timeline-row][data-kind=${kind}]`).nth(count - 1).waitFor();
+      assert.equal(await recorder.locator(`[data-testid=timeline-row][data-kind=${kind}]`).count(), count, kind);
+    }
+    assert.ok((await rows.count()) > 20);
+    await tap(leader, 'panel-more');
+    await tap(leader, 'outcome-survived_event');
+    await tap(leader, 'close-confirm');
+    for (const page of Object.values(team)) await page.locator('[data-testid=screen][data-phase=closed]').waitFor();
+    assert.deepEqual(faults(team), []);
+  });
+});
+
+/** An answer to a question on the page, if it asks one. */
+async function option(page, value) {
+  const button = page.getByTestId(`option-${value}`);
+  if (await button.isVisible().catch(() => false)) await button.click();
+}
+
+/** From charged to compressing again. */
+async function shock(team, name) {
+  const { compressor, defibrillator } = team;
+  assert.match(await task(defibrillator, 'call_all_clear'), /all clear|keep compressing/i);
+  await defibrillator.getByText(/Call .all clear/).first().waitFor();
+  await press(defibrillator, 'all_clear_called');
+  await allHands(team, 'clear');
+  assert.match(await hands(compressor, 'clear'), /nobody touches the patient/);
+  assert.match(await task(defibrillator, 'give_shock'), /Shock 200 J/);
+  await picture(defibrillator, `${name}-defibrillator`);
+  await press(defibrillator, 'shock_delivered');
+  await allHands(team, 'compress');
+  assert.match(await task(compressor, 'resume_compressions'), /Compress again/);
+  await press(compressor, 'compressions_started');
+}
+
+/** Charging ahead of the check, while compressions run. */
+async function chargeAhead(team) {
+  assert.match(await task(team.defibrillator, 'charge_ahead'), /Charge 200 J.*compressions go on/);
+  await press(team.defibrillator, 'charging_started');
+  await allHands(team, 'compress');
+}
