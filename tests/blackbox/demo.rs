@@ -135,7 +135,7 @@ async fn a_team_survives_a_server_that_is_killed_in_the_middle() {
     let playing = tokio::spawn(async move { play(address, &seats, code, &scenario, Some(told), stop).await });
     // The power goes at the first shock, which may or may not be on disk by then.
     while let Some(told) = deeds.recv().await {
-        if matches!(told, Told::Deed(Deed { event: Event::ShockDelivered { .. }, .. })) {
+        if matches!(told, Told::Deed(deed) if matches!(deed.event, Event::ShockDelivered { .. })) {
             break;
         }
     }

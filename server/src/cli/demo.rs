@@ -20,7 +20,7 @@ use crate::team::{self, Deed, Played, SHIPPED, Scenario, Told};
 /// Arguments of `demo`.
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// How many times faster than real time the code runs, from 0.1 to 60.
+    /// How many times faster than real time the code runs, from 1 to 60.
     #[arg(long, default_value_t = 1.0, value_parser = speed)]
     speed: f64,
     /// A scenario file, or the name of one inside the program.
@@ -45,8 +45,8 @@ pub(super) struct Arguments {
 
 fn speed(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
-        Ok(speed) if (0.1..=60.0).contains(&speed) => Ok(speed),
-        Ok(_) | Err(_) => Err("the speed must be a number from 0.1 to 60".to_owned()),
+        Ok(speed) if (1.0..=60.0).contains(&speed) => Ok(speed),
+        Ok(_) | Err(_) => Err("the speed must be a number from 1 to 60".to_owned()),
     }
 }
 
@@ -54,9 +54,10 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
     let scenario = scenario(&arguments.scenario)?;
     let folder = Folder::new(arguments.data.as_deref())?;
     let store = Store::serve(&folder.path).await?;
-    let clock = store.clock().await?.at_rate(arguments.speed);
+    let clock = store.clock().await?.faster(arguments.speed);
     let listener = TcpListener::bind(arguments.listen).await;
-    let listener = listener.map_err(|error| Failure::Failed(format!("{} cannot be served: {error}", arguments.listen)))?;
+    let listener =
+        listener.map_err(|error| Failure::Failed(format!("{} cannot be served: {error}", arguments.listen)))?;
     let address = listener.local_addr().map_err(|error| Failure::Failed(error.to_string()))?;
 
     let (stop, stopping) = watch::channel(false);

@@ -1,6 +1,7 @@
 //! The command line. Exit codes: 0 done, 1 the work failed, 2 wrong usage or unreadable input; with one plain sentence on
 //! stderr. It must not do the work itself: each subcommand has its module.
 
+mod demo;
 mod device;
 mod files;
 mod ledgers;
@@ -32,6 +33,8 @@ struct Arguments {
 enum Command {
     /// Serve tablets on the department's network.
     Serve(serve::Arguments),
+    /// Show a simulated team at work, on throw-away data.
+    Demo(demo::Arguments),
     /// What a role's screen showed at a moment of a code.
     Replay(files::Replay),
     /// Quality figures of a code.
@@ -150,6 +153,7 @@ pub fn main() -> ExitCode {
 async fn run(command: Command) -> Outcome {
     match command {
         Command::Serve(arguments) => serve::run(arguments).await,
+        Command::Demo(arguments) => demo::run(arguments).await,
         Command::Replay(arguments) => files::replay(&arguments),
         Command::Measure(arguments) => files::measure(&arguments),
         Command::Export(arguments) => ledgers::export(arguments).await,

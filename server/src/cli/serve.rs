@@ -73,7 +73,7 @@ fn reachable(address: SocketAddr) -> Vec<SocketAddr> {
     found
 }
 
-fn greeting(address: SocketAddr, ready: &Ready) -> String {
+pub(super) fn greeting(address: SocketAddr, ready: &Ready) -> String {
     let mut text = String::new();
     let addresses = reachable(address);
     for address in &addresses {

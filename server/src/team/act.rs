@@ -135,7 +135,9 @@ pub(super) fn event(prompt: &Prompt, view: &ViewMessage, scenario: &Scenario, no
 fn aftercare(prompt: &Prompt, scenario: &Scenario) -> Event {
     let after = &scenario.patient.after;
     let mut reading = VitalReading::default();
-    match prompt.detail.item.as_deref().unwrap_or_default() {
+    // The key names the protocol's target; the screen's words for it may be in any language.
+    let target = prompt.key.split(['@', ':']).find(|part| TARGETS.contains(part));
+    match target.unwrap_or_default() {
         "oxygen" => reading.spo2_pct = Some(after.spo2_pct),
         "blood_pressure" => {
             reading.systolic_mmhg = Some(after.systolic_mmhg);
@@ -154,6 +156,9 @@ fn aftercare(prompt: &Prompt, scenario: &Scenario) -> Event {
         glucose_mmol_l: reading.glucose_mmol_l,
     }
 }
+
+/// Targets of aftercare that are met by a reading.
+const TARGETS: &[&str] = &["oxygen", "blood_pressure", "temperature", "glucose"];
 
 /// The fields of one reading.
 #[derive(Default)]

@@ -86,7 +86,7 @@ pub struct Deed {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Told {
     /// Somebody did something.
-    Deed(Deed),
+    Deed(Box<Deed>),
     /// A check begins, and this is what monitor and finger give.
     Monitor {
         /// Code time.
@@ -439,7 +439,7 @@ impl Device {
         };
         if let Some(told) = &self.told {
             // Nobody listening any more is no reason to stop the team.
-            drop(told.send(Told::Deed(deed.clone())));
+            drop(told.send(Told::Deed(Box::new(deed.clone()))));
         }
         self.deeds.push(deed);
         self.outbox.push_back(message.clone());

@@ -152,8 +152,9 @@ impl Player {
         now_ms: i64,
         soonest: &mut Soonest,
     ) -> Option<Tap> {
-        // A task that waits for something else is on the screen to be known, not to be done.
-        if prompt.detail.waits_for.is_some() || !act::can_be_done(prompt.action) {
+        // A drug that waits for a shock or a look is on the screen to be known, not to be given; drawn up it may be.
+        let waits = prompt.detail.waits_for.is_some() && prompt.action == Action::GiveDrug;
+        if waits || !act::can_be_done(prompt.action) {
             return None;
         }
         let asked = *self.asked.entry(prompt.key.clone()).or_insert_with(|| Asked {
