@@ -106,7 +106,17 @@ fn a_changed_record_is_found() {
         let code = coxswain::team::link::open_code(server.address, &device.pairing.token, &body).await.unwrap();
         device.view("the code", |view| view["code"] == json!(code)).await.unwrap();
         device.recorded(code, json!({"kind": "note", "text": "the plain truth"})).await.unwrap();
-        server.kill().await.unwrap();
+        // Enough to follow that the record is in the database itself, and not only in the log before it.
+        let filler = "x".repeat(1_900);
+        for _ in 0..30 {
+            let mut last = None;
+            for _ in 0..100 {
+                last = Some(device.record(code, json!({"kind": "note", "text": filler})).await.unwrap());
+            }
+            device.answer_to(last.unwrap()).await.unwrap();
+        }
+        drop(device);
+        server.stop().await.unwrap();
     });
     let path = data.path().to_str().unwrap();
     assert!(binary::run(&["verify", "--data", path], b"").unwrap().status.success());

@@ -97,6 +97,17 @@ impl Server {
         Self::start_at(&self.data, &self.address.to_string()).await
     }
 
+    /// Asks it to end, as a service manager does, and waits until it has.
+    ///
+    /// # Errors
+    /// If it cannot be asked, or ends with a failure.
+    pub async fn stop(mut self) -> Result<(), Error> {
+        let pid = self.child.id().ok_or("the server is gone")?;
+        Command::new("kill").args(["-TERM", &pid.to_string()]).status().await?;
+        let status = timeout(START_WITHIN, self.child.wait()).await??;
+        if status.success() { Ok(()) } else { Err(format!("the server ended with {status}").into()) }
+    }
+
     /// Kills it without a warning.
     ///
     /// # Errors
