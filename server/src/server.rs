@@ -43,10 +43,12 @@ impl From<LedgerError> for ServerError {
 }
 
 /// What is known once the server is ready, for whoever greets the person at the console.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct Ready {
     /// The first join code.
     pub join_code: String,
+    /// Where the next ones are asked for.
+    pub join_codes: Arc<JoinCodes>,
     /// How many codes go on from before.
     pub running: usize,
     /// Protocol files that could not be used, with the reason.
@@ -73,7 +75,8 @@ pub async fn run(
     let reader = store.reader().clone();
     let hub = Hub::start(clock, writer.clone(), reader, shelf, run, metrics).await?;
     let join_codes = Arc::new(JoinCodes::new().map_err(ServerError::Randomness)?);
-    ready(&Ready { join_code: join_codes.current().0, running: hub.counts().0, unusable });
+    let join_code = join_codes.current().0;
+    ready(&Ready { join_code, join_codes: Arc::clone(&join_codes), running: hub.counts().0, unusable });
     let served = web::serve(listener, hub, join_codes, shutdown).await;
     // Rooms may hold the writer for a little longer; what they handed in before this is on disk after it.
     writer.flush().await;

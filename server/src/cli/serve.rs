@@ -3,6 +3,7 @@
 use std::fmt::Write;
 use std::net::{IpAddr, SocketAddr};
 use std::path::PathBuf;
+use std::sync::Arc;
 
 use clap::Args;
 use qrcode::QrCode;
@@ -48,8 +49,15 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
             _ = terminate.recv() => {}
         }
     };
+    let mut asked = signal(SignalKind::user_defined1()).map_err(|error| Failure::Failed(error.to_string()))?;
     let greet = |ready: &Ready| {
         let _ = super::print(&greeting(address, ready));
+        let join_codes = Arc::clone(&ready.join_codes);
+        tokio::spawn(async move {
+            while asked.recv().await.is_some() {
+                let _ = super::print(&format!("Join code: {}\n", join_codes.current().0));
+            }
+        });
     };
     server::run(listener, store, clock, greet, shutdown).await.map_err(|error| Failure::Failed(error.to_string()))
 }
@@ -79,7 +87,12 @@ pub(super) fn greeting(address: SocketAddr, ready: &Ready) -> String {
     for address in &addresses {
         let _ = writeln!(text, "Coxswain serves on http://{address}");
     }
-    let _ = writeln!(text, "Join code: {} (10 minutes; a paired tablet shows the next one)", ready.join_code);
+    let _ = writeln!(
+        text,
+        "Join code: {} (taken for 20 minutes; a paired tablet shows the next one, and so does kill -USR1 {})",
+        ready.join_code,
+        std::process::id()
+    );
     if let Some(first) = addresses.first() {
         let url = format!("http://{first}/pair?code={}", ready.join_code);
         if let Ok(picture) = QrCode::new(url.as_bytes()) {

@@ -236,12 +236,19 @@ async fn views_come_before_the_disk_and_acknowledgements_after_it() {
     let mut other = store.writing().await.unwrap();
     sqlx::query("BEGIN IMMEDIATE").execute(&mut other).await.unwrap();
     let id = Uuid::now_v7().to_string();
-    leader.send(&json!({"type": "record", "id": id, "code": code, "event": {"kind": "compressions_started"}})).await;
+    let start = json!({"type": "record", "id": id, "code": code, "event": {"kind": "compressions_started"}});
+    leader.send(&start).await;
     let shown = leader.until("view", |view| view["hands"]["observed"]["compressing"] == true).await;
     assert!(shown["durable_seq"].as_u64() < shown["last_seq"].as_u64());
     leader.until("view", |view| view["not_saving"].is_string()).await;
+    // Sent again while it waits: each of the two is acknowledged, at the commit.
+    leader.send(&start).await;
+    leader.send(&json!({"type": "ping", "sent_ms": 1})).await;
+    leader.until("pong", |_| true).await;
     sqlx::query("ROLLBACK").execute(&mut other).await.unwrap();
-    leader.until("recorded", |message| message["id"] == id.as_str()).await;
+    for _ in 0..2 {
+        leader.until("recorded", |message| message["id"] == id.as_str()).await;
+    }
     leader.until("view", |view| view["not_saving"].is_null() && view["durable_seq"] == view["last_seq"]).await;
     server.stop().await;
 }
@@ -308,4 +315,19 @@ async fn the_server_says_how_it_is() {
     assert!(policy.1.contains("frame-ancestors 'none'"));
     assert_eq!(get(server.address, "/api/nothing", None).await.unwrap().status, 404);
     tokio::time::timeout(PATIENCE, server.stop()).await.unwrap();
+}
+
+#[tokio::test]
+async fn a_code_that_moves_wakes_the_devices_of_its_new_place() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = serve(folder.path()).await;
+    let mut leader = server.device("Bay 1", Some("Bay 1"), Some("leader")).await;
+    let mut theatre = server.device("Theatre", Some("Theatre"), Some("airway")).await;
+    let code = leader.open_code(&json!({})).await;
+    theatre.until("codes", |message| message["codes"][0]["joined"] == false).await;
+    leader.record(&code, &json!({"kind": "moved", "location": "Theatre"})).await;
+    theatre.until("view", |view| view["roles"] == json!(["airway"])).await;
+    let list = theatre.until("codes", |message| message["codes"][0]["joined"] == true).await;
+    assert_eq!(list["codes"][0]["location"], "Theatre");
+    server.stop().await;
 }
