@@ -5,7 +5,7 @@ import { build, questions, type Kind } from './choices';
 import { clockText, leftText, readClock } from './format';
 import { handsSaying } from './hands';
 import { runningFraction } from './running';
-import { doneKeys, newer, shows, tappable, tasksFor, urgencyOf, withoutDone, type TapDone } from './tasks';
+import { chestTap, doneKeys, newer, shows, tappable, tasksFor, urgencyOf, withoutDone, type RoleTasks, type TapDone } from './tasks';
 
 const prompt = (key: string, over: Partial<Prompt> = {}): Prompt => ({
   key,
@@ -58,7 +58,19 @@ describe('what a role sees', () => {
   test('the button does the first that shows and has a tap, else the next that comes', () => {
     const tap: Event = { kind: 'compressions_stopped', reason: 'rhythm_check' };
     const later = prompt('pause_for_check@b', { show_at_ms: 500_000, due_at_ms: 530_000, tap });
-    expect(tappable(tasksFor([prompt('read_rhythm@a'), later], 'compressor', 340_000))).toBe(later);
+    expect(tappable(tasksFor([prompt('read_rhythm@a'), later], 'compressor', 340_000), 340_000)).toBe(later);
+  });
+  test('what is only ticked off cannot be ticked ahead of its time', () => {
+    const said = prompt('announce@a', { tap: { kind: 'task_done', prompt: 'announce@a' } });
+    const tasks = (now: number): RoleTasks => tasksFor([said], 'compressor', now);
+    expect(tappable(tasks(329_999), 329_999)).toBeNull();
+    expect(tappable(tasks(330_000), 330_000)).toBe(said);
+  });
+  test('the chest stops for the shock while hands are clear', () => {
+    const hands: Hands = { now: 'clear', since_ms: 0, overdue: false, observed: { compressing: true, since_ms: 0 } };
+    expect(chestTap(hands)).toEqual({ kind: 'compressions_stopped', reason: 'shock' });
+    expect(chestTap({ ...hands, now: 'compress' })).toEqual({ kind: 'compressions_stopped', reason: 'rhythm_check' });
+    expect(chestTap({ ...hands, observed: { compressing: false } })).toEqual({ kind: 'compressions_started', by: 'manual' });
   });
   test('it shows from its moment on', () => expect([shows(etco2, 329_999), shows(etco2, 330_000)]).toEqual([false, true]));
 });

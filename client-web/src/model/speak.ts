@@ -72,13 +72,16 @@ export function particulars(prompt: Prompt): string[] {
 
 /** A prompt in two or three words. */
 export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars }): string {
-  return t(`short.${prompt.action}`, { drug: prompt.detail?.drug ? word('drug', prompt.detail.drug) : '' }).trim();
+  const drug = prompt.detail?.drug ? word('drug', prompt.detail.drug) : '';
+  const of = prompt.detail?.of;
+  const what = prompt.action === 'announce' && of ? t(`short.${of}`, { drug, what: '' }) : '';
+  return t(`short.${prompt.action}`, { drug, what }).trim();
 }
 
 /** A role's next task in the leader's picture. */
 export function teamText(line: TeamLine): string {
   if (!line.action) return t('short.nothing');
-  return t(`short.${line.action}`, { drug: line.drug ? word('drug', line.drug) : '' }).trim();
+  return t(`short.${line.action}`, { drug: line.drug ? word('drug', line.drug) : '', what: '' }).trim();
 }
 
 /** What a tap records, on its button. */

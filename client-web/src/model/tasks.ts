@@ -1,6 +1,6 @@
 //! Which of a view's prompts a role sees, how urgent they are, and what its main button records. It draws on what the
 //! server planned and on nothing else: it adds no prompt, and moves none.
-import type { Detail, Event, Prompt, Role, ViewMessage } from '../wire/generated';
+import type { Detail, Event, Hands, Prompt, Role, ViewMessage } from '../wire/generated';
 
 /** IEC 60601-1-8 priorities; `none` is a routine countdown. */
 export type Urgency = 'high' | 'medium' | 'low' | 'none';
@@ -52,10 +52,22 @@ function order(prompts: readonly Prompt[], now_ms: number): Prompt[] {
   });
 }
 
-/** The nearest prompt that one tap does: the first that shows, else the next that comes. */
-export function tappable(tasks: RoleTasks): Prompt | null {
+/**
+ * The nearest prompt that one tap does: the first that shows, else the next that comes. What is only ticked off waits
+ * until it shows: ticked ahead of its time, it would never be asked.
+ */
+export function tappable(tasks: RoleTasks, now_ms: number): Prompt | null {
   const all = tasks.main ? [tasks.main, ...tasks.after] : tasks.after;
-  return all.find((one) => one.tap) ?? null;
+  return all.find((one) => one.tap && (shows(one, now_ms) || one.tap.kind !== 'task_done')) ?? null;
+}
+
+/**
+ * What the chest's button records while nothing is asked of the chest: a stop or a start, by what was observed. While
+ * hands are clear, a stop is for the shock.
+ */
+export function chestTap(hands: Hands): Event {
+  if (!hands.observed.compressing) return { kind: 'compressions_started', by: hands.observed.by ?? 'manual' };
+  return { kind: 'compressions_stopped', reason: hands.now === 'clear' ? 'shock' : 'rhythm_check' };
 }
 
 /** Whether an event, by its kind and what it is about, does a prompt. */

@@ -50,6 +50,7 @@ export const en = {
   'hands.unknown.more': 'last known {ago} ago: {order}. Go by the team leader.',
   'hands.observed.compressing': 'compressing {time}',
   'hands.observed.mechanical': 'device compressing {time}',
+  'hands.observed.unrecorded': 'no stop on the record yet',
   'hands.observed.stopped': 'no compressions {time}',
   'hands.observed.never': 'no compressions recorded',
 
@@ -61,6 +62,7 @@ export const en = {
   'link.lost': 'LINK LOST for {time}',
   'link.queued': '{count} waiting to be sent',
   'saved.all': 'saved',
+  'saved.before': 'saved up to the loss',
   'saved.some': 'saving {count}',
   'saved.not': 'NOT SAVED: {what}',
 
@@ -123,7 +125,7 @@ export const en = {
   'short.start_compressions': 'start compressions',
   'short.resume_compressions': 'compress again',
   'short.pause_for_check': 'rhythm check',
-  'short.announce': 'announce',
+  'short.announce': 'announce {what}',
   'short.ready_relief': 'go to the chest',
   'short.finger_on_pulse': 'finger on the pulse',
   'short.read_rhythm': 'say the rhythm',
