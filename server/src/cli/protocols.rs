@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use coxswain_engine::protocol::{Basis, read, rows};
+use coxswain_engine::protocol::{page, read};
 
 use super::{Failure, Outcome, data_folder, print};
 use crate::shelf::Shelf;
@@ -73,19 +73,7 @@ fn show(arguments: &Show) -> Outcome {
     if arguments.text {
         return print(&entry.text);
     }
-    let rows = rows(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?;
-    let mut text =
-        format!("{} ({}, version {})\n", entry.protocol.title, entry.protocol.edition, entry.protocol.version);
-    for row in rows {
-        let basis = match row.basis {
-            Basis::Read => "",
-            Basis::Memory => " [from memory]",
-            Basis::Practice => " [common practice]",
-        };
-        let unusual = row.unusual.map(|reason| format!(" UNUSUAL: {reason}")).unwrap_or_default();
-        let _ = writeln!(text, "{} = {}\t{}{basis}{unusual}", row.field, row.value, row.source);
-    }
-    print(&text)
+    print(&page(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?)
 }
 
 fn check(file: &PathBuf) -> Outcome {
