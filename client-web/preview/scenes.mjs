@@ -90,6 +90,7 @@ export const scenes = [
   { name: 'recorder', view: base(['recorder'], { prompts: [] }) },
   { name: 'recorder-late', view: base(['recorder'], { prompts: [] }), press: ['late-fact', 'late-drug_given', 'option-epinephrine', 'option-skip', 'option-iv'] },
   { name: 'two-roles', view: base(['airway', 'drugs'], { training: true, prompts: [breaths({ ratio: '30:2' }), give(352_000, { prepared: true })] }) },
+  { name: 'leader-lent', view: base(['leader'], { team, training: true, unheld: ['compressor', 'drugs'], hands: { now: 'compress', since_ms: 0, overdue: false, observed: { compressing: false } }, prompts: [prompt('start_compressions', ['compressor'], 0, 0, 400_000, { tap: { kind: 'compressions_started', by: 'manual' } }), prompt('gain_access', ['drugs'], 0, 60_000, null, { tap: { kind: 'access_gained', route: 'iv' } })] }) },
   { name: 'undo', view: base(['compressor'], { prompts: [check] }), press: ['primary'] },
   { name: 'not-saving', view: base(['recorder'], { not_saving: '3 records: the disk is full', durable_seq: 28, prompts: [] }) },
   { name: 'home', codes: [] },

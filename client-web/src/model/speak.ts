@@ -1,6 +1,6 @@
 //! Puts prompts and events into words, from the labels. It must not hold labels or decide anything.
 import { t, word, type Key } from '../text';
-import type { Dose, Event, Prompt, TeamLine } from '../wire/generated';
+import type { Dose, Event, PriorCare, Prompt, TeamLine } from '../wire/generated';
 import { amount, clockText, leftText } from './format';
 import type { Particulars } from './tasks';
 
@@ -146,8 +146,21 @@ export function eventText(event: Event): string {
     case 'circumstance_set':
       return `${label}: ${word('circumstance', event.name)}`;
     case 'prior_care_reported':
-      return `${label}: ${Object.entries(event).filter(([name]) => name !== 'kind').map(([name, value]) => `${name.replaceAll('_', ' ')} ${String(value)}`).join(', ')}`;
+      return `${label}: ${priorText(event)}`;
     default:
       return label;
   }
+}
+
+/** Care before arrival, as far as it was told. */
+function priorText(care: PriorCare): string {
+  const parts: string[] = [];
+  if (care.shocks !== undefined) parts.push(`${t('prior.shocks')} ${care.shocks}`);
+  if (care.epinephrine_doses !== undefined) parts.push(`${t('prior.doses')} ${care.epinephrine_doses}`);
+  if (care.last_epinephrine_at_ms !== undefined) parts.push(`${t('prior.last')} ${clockText(care.last_epinephrine_at_ms)}`);
+  if (care.amiodarone_mg !== undefined) parts.push(`${t('prior.amiodarone')} ${amount(care.amiodarone_mg)}`);
+  if (care.lidocaine_mg !== undefined) parts.push(`${t('prior.lidocaine')} ${amount(care.lidocaine_mg)}`);
+  if (care.airway) parts.push(t(`airway.${care.airway}`));
+  if (care.access) parts.push(t(`route.${care.access}`));
+  return parts.join(', ');
 }

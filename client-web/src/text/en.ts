@@ -403,6 +403,7 @@ export const en = {
   'prior.minutes_ago': '{minutes} min ago',
   'prior.time_unknown': 'time unknown',
   'prior.amiodarone': 'Amiodarone, mg',
+  'prior.lidocaine': 'Lidocaine, mg',
   'prior.airway': 'Airway',
   'prior.access': 'Access',
   'prior.save': 'Put on the record',
