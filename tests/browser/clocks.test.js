@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { dataFolder, serve } from './server.js';
-import { allHands, browse, faults, pair, pairTeam, picture, press, tap } from './team.js';
+import { allHands, browse, faults, pair, pairTeam, picture, press, story, tap } from './team.js';
 
 /** Correctness, not speed: two pages may never differ by more than this, whatever the machine is busy with. */
 const TOGETHER_WITHIN_MS = 100;
@@ -49,12 +49,13 @@ function flips(page, for_ms) {
 test('one clock, undo, late facts, and a server killed in the middle', { timeout: 180_000 }, async (t) => {
   const team = await pairTeam(browser, server);
   const { leader, compressor, defibrillator, recorder } = team;
+  const step = story(t, team);
   await tap(leader, 'start-code');
   await tap(leader, 'start-adult-now');
   await allHands(team, 'compress');
   await press(compressor, 'compressions_started');
 
-  await t.test('two pages flip to the same second together', async () => {
+  await step('two pages flip to the same second together', async (t) => {
     const [one, other] = await Promise.all([flips(leader, 6_000), flips(defibrillator, 6_000)]);
     const differences = one.flatMap(([text, at]) => {
       const same = other.find(([second]) => second === text);
@@ -69,7 +70,7 @@ test('one clock, undo, late facts, and a server killed in the middle', { timeout
     }
   });
 
-  await t.test('a tap is undone within 5 s, as a void on the record', async () => {
+  await step('a tap is undone within 5 s, as a void on the record', async () => {
     await press(defibrillator, 'pads_attached');
     const row = recorder.locator('[data-testid=timeline-row][data-kind=pads_attached]');
     await row.waitFor();
@@ -78,7 +79,7 @@ test('one clock, undo, late facts, and a server killed in the middle', { timeout
     await defibrillator.locator('[data-testid=task][data-action=attach_pads]').waitFor();
   });
 
-  await t.test('the recorder enters a late fact with its time and strikes out a wrong one', async () => {
+  await step('the recorder enters a late fact with its time and strikes out a wrong one', async () => {
     await tap(recorder, 'late-fact');
     await tap(recorder, 'late-team_called');
     await tap(recorder, 'when-step--10');
@@ -94,7 +95,7 @@ test('one clock, undo, late facts, and a server killed in the middle', { timeout
     await row.and(recorder.locator('.voided')).waitFor();
   });
 
-  await t.test('the server is killed: pages go on counting, say so, and are back by themselves', async () => {
+  await step('the server is killed: pages go on counting, say so, and are back by themselves', async (t) => {
     await server.kill();
     await leader.locator('[data-testid=link][data-up=false]').waitFor();
     const before = seconds(await leader.getByTestId('code-clock').innerText());
@@ -104,7 +105,7 @@ test('one clock, undo, late facts, and a server killed in the middle', { timeout
     );
     // Without a server for longer than 3 s no page orders anything by itself.
     await allHands(team, 'unknown');
-    await picture(leader, '21-link-lost-leader');
+    await picture(leader, '21-link-lost-leader', 'link-lost');
     // A tap without a link waits, and is not lost.
     await tap(recorder, 'late-fact');
     await tap(recorder, 'late-team_arrived');
@@ -127,7 +128,7 @@ test('one clock, undo, late facts, and a server killed in the middle', { timeout
     assert.equal(await late.count(), 1);
   });
 
-  await t.test('devices stay paired when both sides start anew', async () => {
+  await step('devices stay paired when both sides start anew', async () => {
     await server.kill();
     server = await serve(data.path, new URL(server.address).host);
     await leader.reload();

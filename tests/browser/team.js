@@ -52,9 +52,9 @@ export async function pairTeam(browser, server, location = 'Bay 1') {
   return team;
 }
 
-/** Waits until the page's main task is `action`, and gives its words. */
-export async function task(page, action) {
-  const shown = page.locator(`[data-testid=task][data-action=${action}]`);
+/** Waits until the page's main task is `action`, saying what fits `words`, and gives all of its words. */
+export async function task(page, action, words = /./) {
+  const shown = page.locator(`[data-testid=task][data-action=${action}]`).filter({ hasText: words });
   await shown.waitFor();
   return (await shown.innerText()).replace(/\s+/g, ' ');
 }
@@ -81,17 +81,45 @@ export async function tap(page, id) {
   await page.getByTestId(id).click();
 }
 
-/** Keeps pictures of a page at both sizes. */
-export async function picture(page, name, folder = OUTPUT) {
-  mkdirSync(folder, { recursive: true });
-  for (const [size, viewport] of [['1024x768', TABLET], ['390x844', PHONE]]) {
-    await page.setViewportSize(viewport);
-    await page.screenshot({ path: join(folder, `${name}-${size}.png`) });
+/** Where the README's pictures go, if this run is to make them (`npm run pictures`). */
+const PICTURES = process.env.COXSWAIN_PICTURES;
+
+/** Keeps pictures of a page at both sizes: as test output, or under `shown` as one of the README's. */
+export async function picture(page, name, shown) {
+  const made = PICTURES && shown ? [[PICTURES, shown]] : [];
+  // Making the README's pictures must not be slowed down by the others.
+  if (!PICTURES) made.push([OUTPUT, name]);
+  for (const [folder, name] of made) {
+    mkdirSync(folder, { recursive: true });
+    for (const [size, viewport] of [['390x844', PHONE], ['1024x768', TABLET]]) {
+      await page.setViewportSize(viewport);
+      await page.screenshot({ path: join(folder, `${name}-${size}.png`) });
+    }
   }
-  await page.setViewportSize(TABLET);
 }
 
 /** What a page wrote to its console as an uncaught error must be nothing. */
 export function faults(team) {
   return Object.entries(team).flatMap(([role, page]) => page.faults.map((fault) => `${role}: ${fault}`));
+}
+
+/** Steps of one story: after one that failed the others make no sense, and what every page showed is kept. */
+export function story(t, team) {
+  let broken = false;
+  return (name, step) =>
+    t.test(name, async (t) => {
+      if (broken) return t.skip('an earlier step failed');
+      try {
+        await step(t);
+      } catch (failure) {
+        broken = true;
+        for (const [role, page] of Object.entries(team)) {
+          const said = await page.locator('[data-testid=hands], [data-testid=task], [data-testid=code-clock]').allInnerTexts();
+          t.diagnostic(`${role}: ${said.join(' | ').replace(/\s+/g, ' ')}`);
+          mkdirSync(OUTPUT, { recursive: true });
+          await page.screenshot({ path: join(OUTPUT, `failed-${role}.png`) });
+        }
+        throw failure;
+      }
+    });
 }

@@ -3,9 +3,9 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { dataFolder, start } from './server.js';
-import { allHands, browse, faults, hands, pairTeam, picture, press, tap, task } from './team.js';
+import { allHands, browse, faults, hands, pairTeam, picture, press, story, tap, task } from './team.js';
 
-const SPEED = '6';
+const SPEED = '5';
 let browser, server, data;
 
 before(async () => {
@@ -21,11 +21,12 @@ after(async () => {
 
 test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) => {
   const team = await pairTeam(browser, server);
+  const step = story(t, team);
   const { leader, compressor, relief, airway, drugs, defibrillator, recorder } = team;
 
-  await t.test('two taps start it, and every screen wakes into its role', async () => {
+  await step('two taps start it, and every screen wakes into its role', async () => {
     await tap(leader, 'start-code');
-    await picture(leader, '01-start');
+    await picture(leader, '01-start', 'start');
     await tap(leader, 'start-adult-now');
     for (const [role, page] of Object.entries(team)) {
       await page.locator(`[data-testid=screen][data-role=${role}][data-phase=arrest]`).waitFor();
@@ -34,7 +35,7 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
     await allHands(team, 'compress');
   });
 
-  await t.test('the first minute: compressions, pads, access', async () => {
+  await step('the first minute: compressions, pads, access', async () => {
     assert.match(await task(compressor, 'start_compressions'), /Start compressions/);
     await press(compressor, 'compressions_started');
     assert.match(await task(defibrillator, 'attach_pads'), /Pads on/);
@@ -42,10 +43,10 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
     assert.match(await task(airway, 'ventilate'), /30:2/);
     await press(defibrillator, 'pads_attached');
     await tap(drugs, 'access-iv');
-    for (const [role, page] of Object.entries(team)) await picture(page, `02-first-minute-${role}`);
+    for (const [role, page] of Object.entries(team)) await picture(page, `02-first-minute-${role}`, role === 'airway' ? 'airway' : undefined);
   });
 
-  await t.test('the first look: hands off only while somebody looks', async () => {
+  await step('the first look: hands off only while somebody looks', async () => {
     assert.match(await task(compressor, 'pause_for_check'), /Stop/);
     await press(compressor, 'compressions_stopped');
     await allHands(team, 'pause');
@@ -54,7 +55,7 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
     await tap(leader, 'rhythm-vf');
   });
 
-  await t.test('the first shock: compressions go on through charging, until all clear', async () => {
+  await step('the first shock: compressions go on through charging, until all clear', async () => {
     // The pads came just now, so that nothing was charged ahead: hands back on the chest.
     if ((await defibrillator.getByTestId('hands').getAttribute('data-order')) === 'compress') {
       await press(compressor, 'compressions_started');
@@ -66,12 +67,18 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
     await shock(team, '03-first-shock');
   });
 
-  await t.test('before the second check each role is told ahead', async () => {
-    assert.match(await task(leader, 'announce'), /rhythm check in/);
-    assert.match(await task(relief, 'ready_relief'), /chest/);
-    await picture(leader, '04-announce-leader');
+  await step('before the second check each role is told ahead', async () => {
+    // One shock is in, so that the first dose is expected after the next: announced and drawn up a minute ahead.
+    await task(leader, 'announce', /Say: .Epinephrine in/);
     await press(leader, 'task_done');
-    assert.match(await task(relief, 'finger_on_pulse').catch(() => relief.getByTestId('after').innerText()), /finger on the pulse/i);
+    assert.match(await task(drugs, 'draw_up'), /Draw up Epinephrine 1 mg = 10 mL/i);
+    await press(drugs, 'drug_prepared');
+    await task(leader, 'announce', /rhythm check in/);
+    assert.match(await task(relief, 'ready_relief'), /chest/);
+    await picture(leader, '04-announce-leader', 'leader');
+    await press(leader, 'task_done');
+    await relief.locator('[data-testid=task], [data-testid=after]').filter({ hasText: /finger on the pulse/i }).first().waitFor();
+    await picture(relief, '04-finger-relief', 'relief');
     await tap(relief, 'tap-pulse_finger_placed');
     await option(relief, 'carotid');
     await chargeAhead(team);
@@ -79,34 +86,32 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
     await picture(defibrillator, '05-charged-ahead-defibrillator');
     assert.match(await task(compressor, 'pause_for_check'), /stop/i);
     await compressor.getByText('Stop – change over').waitFor();
-    await picture(compressor, '06-check-compressor');
+    await picture(compressor, '06-check-compressor', 'compressor');
     await press(compressor, 'compressions_stopped');
     await allHands(team, 'pause');
   });
 
-  await t.test('a shockable look with a charge ready clears at once; relief takes over', async () => {
+  await step('a shockable look with a charge ready clears at once; relief takes over', async () => {
     await tap(relief, 'tap-compressor_changed');
     await task(leader, 'read_rhythm');
     await tap(leader, 'rhythm-vf');
     await allHands(team, 'clear');
-    await picture(recorder, '07-clear-recorder');
+    await picture(recorder, '07-clear-recorder', 'recorder');
     // Relief's device has become the compressor's, and the other way round.
     await relief.locator('[data-testid=screen][data-role=compressor]').waitFor();
     await compressor.locator('[data-testid=screen][data-role=relief]').waitFor();
     await shock({ ...team, compressor: relief }, '08-second-shock');
   });
 
-  await t.test('epinephrine after the second shock: drawn up, given, counted', async () => {
-    assert.match(await task(drugs, 'draw_up'), /Draw up epinephrine.*1 mg.*10 mL/i);
-    await press(drugs, 'drug_prepared');
-    assert.match(await task(drugs, 'give_drug'), /epinephrine/i);
-    await picture(drugs, '09-epinephrine-drugs');
+  await step('epinephrine after the second shock: given and counted', async () => {
+    assert.match(await task(drugs, 'give_drug', /Give/), /Give Epinephrine 1 mg = 10 mL/i);
+    await picture(drugs, '09-epinephrine-drugs', 'drugs');
     await press(drugs, 'drug_given');
     await drugs.locator('[data-testid=drugline-epinephrine]').filter({ hasText: /1/ }).waitFor();
     await leader.getByTestId('shocks').filter({ hasText: '2' }).waitFor();
   });
 
-  await t.test('a pulse at the third look: circulation is back, every arrest prompt goes', async () => {
+  await step('a pulse at the third look: circulation is back, every arrest prompt goes', async () => {
     await relief.getByText('Stop – change over').waitFor({ timeout: 60_000 });
     await press(relief, 'compressions_stopped');
     await task(leader, 'read_rhythm');
@@ -119,10 +124,10 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
       const action = await page.getByTestId('task').getAttribute('data-action');
       assert.ok(['', 'aftercare'].includes(action), `after circulation is back: ${action}`);
     }
-    for (const role of ['leader', 'recorder']) await picture(team[role], `10-rosc-${role}`);
+    for (const role of ['leader', 'recorder']) await picture(team[role], `10-rosc-${role}`, `rosc-${role}`);
   });
 
-  await t.test('the timeline has it all, and the leader closes the code', async () => {
+  await step('the timeline has it all, and the leader closes the code', async () => {
     const rows = recorder.getByTestId('timeline-row');
     for (const [kind, count] of [['shock_delivered', 2], ['rhythm_checked', 3], ['drug_given', 1], ['rosc', 1]]) {
       await recorder.locator(`[data-testid=timeline-row][data-kind=${kind}]`).nth(count - 1).waitFor();
@@ -150,9 +155,15 @@ async function shock(team, name) {
   await defibrillator.getByText(/Call .all clear/).first().waitFor();
   await press(defibrillator, 'all_clear_called');
   await allHands(team, 'clear');
-  assert.match(await hands(compressor, 'clear'), /nobody touches the patient/);
+  const said = await hands(compressor, 'clear');
+  assert.match(said, /nobody touches the patient/);
+  // Charged while compressions ran: the compressor lets go now, and taps that.
+  if (/compressing/.test(said)) {
+    await tap(compressor, 'tap-compressions_stopped');
+    await tap(compressor, 'option-shock');
+  }
   assert.match(await task(defibrillator, 'give_shock'), /Shock 200 J/);
-  await picture(defibrillator, `${name}-defibrillator`);
+  await picture(defibrillator, `${name}-defibrillator`, 'defibrillator');
   await press(defibrillator, 'shock_delivered');
   await allHands(team, 'compress');
   assert.match(await task(compressor, 'resume_compressions'), /Compress again/);
