@@ -52,11 +52,19 @@ export async function pairTeam(browser, server, location = 'Bay 1') {
   return team;
 }
 
-/** Waits until the page's main task is `action`, saying what fits `words`, and gives all of its words. */
-export async function task(page, action, words = /./) {
-  const shown = page.locator(`[data-testid=task][data-action=${action}]`).filter({ hasText: words });
-  await shown.waitFor();
-  return (await shown.innerText()).replace(/\s+/g, ' ');
+/** Waits until the page's main task is `action`, and says what fits `words`. */
+export async function task(page, action, words) {
+  const says = ([action, pattern, flags]) => {
+    const shown = document.querySelector(`[data-testid=task][data-action=${action}]`);
+    return shown !== null && new RegExp(pattern, flags).test(shown.innerText.replace(/\s+/g, ' '));
+  };
+  try {
+    await page.waitForFunction(says, [action, words.source, words.flags]);
+  } catch (failure) {
+    const shown = page.getByTestId('task');
+    const instead = `${await shown.getAttribute('data-action')}: ${(await shown.innerText()).replace(/\s+/g, ' ')}`;
+    throw new Error(`the task ${action} with ${words} did not come; the page says ${instead}`, { cause: failure });
+  }
 }
 
 /** Waits until the page's hands line gives `order`, and gives its words. */
