@@ -60,12 +60,6 @@ const CIRCUMSTANCES = [
   'local_anaesthetic',
 ];
 
-/** The reversible causes, for a server that does not list its protocol's: the ids of the shipped adult protocols. */
-export const CAUSES = [
-  'hypovolaemia', 'hypoxia', 'acidosis', 'hypo_hyperkalaemia', 'hypothermia', 'tension_pneumothorax', 'tamponade', 'toxins',
-  'thrombosis_pulmonary', 'thrombosis_coronary',
-].map((id) => ({ id, title: word('cause', id) }));
-
 /** What is still to be asked. */
 export function questions(kind: Kind, answers: Answers, setting: Setting): Question[] {
   const ask = (field: string, options: Option[], optional = false): Question => ({

@@ -1,10 +1,12 @@
 //! What this page knows: who the device is, the link, the view, the taps on their way. The only door between the
 //! screens and the network. It never decides anything about the code: it keeps what came and sends what was tapped.
+import { doseOnTheClock, type ToldDose } from '../model/prior';
 import { doneKeys, newer, seenOf, withoutDone } from '../model/tasks';
 import type {
   CodeSummary,
   DeviceInfo,
   Event,
+  PriorCare,
   Record as TimelineRecord,
   RosterEntry,
   ServerMessage,
@@ -67,6 +69,7 @@ class Session {
   readonly #queue: TapQueue;
   readonly #link: Link;
   #left = '';
+  #toldDose: (ToldDose & { recorded_ms: number }) | null = null;
 
   constructor() {
     this.#queue = new TapQueue(storage());
@@ -161,6 +164,25 @@ class Session {
     return tap.id;
   }
 
+  /** Records care before arrival; a last dose so many minutes ago keeps its true time when the clock starts later. */
+  tapPriorCare(care: PriorCare, minutes_ago: number | null): void {
+    const view = this.view;
+    if (!view) return;
+    if (minutes_ago !== null) {
+      const ago_ms = minutes_ago * 60_000;
+      care.last_epinephrine_at_ms = Math.round(this.now_ms - ago_ms);
+      const server_ms = this.#clock.server()?.ms;
+      if (view.epoch_ms === null && server_ms !== undefined) {
+        this.#toldDose = {
+          code: view.code,
+          given_server_ms: server_ms - ago_ms,
+          recorded_ms: care.last_epinephrine_at_ms,
+        };
+      }
+    }
+    this.tap({ kind: 'prior_care_reported', ...care });
+  }
+
   /** Takes the last tap back, on the record. */
   undo(reason: string): void {
     const undoable = this.undoable;
@@ -240,6 +262,12 @@ class Session {
     if (this.view && this.view.code !== view.code) this.#clearCode();
     this.view = view;
     this.#frame();
+    const told = this.#toldDose;
+    if (told && view.epoch_ms !== null) {
+      this.#toldDose = null;
+      const at_ms = doseOnTheClock(told, view.code, view.epoch_ms, told.recorded_ms);
+      if (at_ms !== null) this.tap({ kind: 'prior_care_reported', last_epinephrine_at_ms: at_ms });
+    }
   }
 
   #takeCodes(codes: CodeSummary[]): void {

@@ -237,7 +237,7 @@ pub struct Airway {
 }
 
 /// A reversible cause.
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Cause {
     /// The word on the record.
