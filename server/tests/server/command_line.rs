@@ -168,7 +168,9 @@ fn protocols_are_listed_shown_and_checked() {
     let file = folder.path().join("ours.toml");
     std::fs::write(&file, &shown.stdout).unwrap();
     assert!(coxswain(&["protocol", "check", file.to_str().unwrap()]).status.success());
-    assert!(text(&coxswain(&["protocol", "show", "aha-adult"]).stdout).contains("cycle.length_s = 120"));
+    let page = text(&coxswain(&["protocol", "show", "aha-adult"]).stdout).to_owned();
+    let row = page.lines().find(|line| line.starts_with("cycle.length_s ")).unwrap_or_default();
+    assert_eq!(row.split_whitespace().nth(1), Some("120"), "{page}");
     std::fs::write(&file, text(&shown.stdout).replace("age_group = \"adult\"", "age_group = \"elder\"")).unwrap();
     refused(&coxswain(&["protocol", "check", file.to_str().unwrap()]), 2, "line");
 }
