@@ -183,10 +183,10 @@ pub enum ServerMessage {
         sent_ms: f64,
         /// Server time on arrival.
         #[cfg_attr(test, ts(type = "number"))]
-        received_ms: f64,
+        received_ms: i64,
         /// Server time on leaving.
         #[cfg_attr(test, ts(type = "number"))]
-        replied_ms: f64,
+        replied_ms: i64,
     },
     /// The record is on disk.
     Recorded {

@@ -35,6 +35,7 @@ pub struct Snapshot {
     drugs: Vec<DrugLine>,
     running: Running,
     pause_limit_ms: i64,
+    absent: BTreeSet<Role>,
 }
 
 impl Snapshot {
@@ -57,6 +58,7 @@ impl Snapshot {
             },
             compressions_per_minute: protocol.cycle.compressions_per_minute.value,
             pause_limit_ms: protocol.cycle.pause_limit_s.ms(),
+            absent: BTreeSet::new(),
         }
     }
 
@@ -90,9 +92,19 @@ impl Snapshot {
         self.holders().iter().filter(|(_, devices)| devices.contains(&device)).map(|(role, _)| *role).collect()
     }
 
+    /// Says which roles are held only by devices that cannot be reached: their prompts fall to others as if nobody held
+    /// them. The record keeps the holders.
+    pub fn leave_out(&mut self, absent: BTreeSet<Role>) {
+        self.absent = absent;
+    }
+
+    fn holds(&self, role: Role) -> bool {
+        self.state.team.holds(role) && !self.absent.contains(&role)
+    }
+
     /// Roles that nobody holds. None, if the record never assigns a role.
     pub fn unheld(&self) -> Vec<Role> {
-        Role::ALL.iter().copied().filter(|role| !self.state.team.holds(*role)).collect()
+        Role::ALL.iter().copied().filter(|role| !self.holds(*role)).collect()
     }
 
     /// The next moment at which something changes by itself.
@@ -104,7 +116,7 @@ impl Snapshot {
     /// leader, else to everybody.
     fn served(&self, roles: &BTreeSet<Role>) -> BTreeSet<Role> {
         let mut served = roles.clone();
-        if roles.contains(&Role::Leader) || !self.state.team.holds(Role::Leader) {
+        if roles.contains(&Role::Leader) || !self.holds(Role::Leader) {
             served.extend(self.unheld());
         }
         served
@@ -193,7 +205,7 @@ impl Snapshot {
                 let next = own().find(|prompt| prompt.action != Action::Ventilate).or_else(|| own().next());
                 TeamLine {
                     role,
-                    held: self.state.team.holds(role),
+                    held: self.holds(role),
                     action: next.map(|prompt| prompt.action),
                     drug: next.and_then(|prompt| prompt.detail.drug.clone()),
                     due_at_ms: next.map(|prompt| prompt.due_at_ms),

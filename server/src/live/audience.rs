@@ -2,10 +2,13 @@
 //! is on the record.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::time::Duration;
 
 use coxswain_engine::event::{Event, Role};
 use coxswain_engine::prompt::Prompt;
 use coxswain_engine::record::Record;
+use coxswain_engine::snapshot::Snapshot;
+use tokio::time::Instant;
 use uuid::Uuid;
 
 use super::outbox::{Frame, frame};
@@ -13,6 +16,8 @@ use super::room::{Room, Seat};
 use crate::ledger::{Became, Job};
 use crate::wire::{RosterEntry, ServerMessage};
 
+/// A tablet that reloads its page is back within a second or two; one that is away for longer is taken as absent.
+const ABSENT_AFTER: Duration = Duration::from_secs(5);
 /// Records in one timeline message.
 const TIMELINE_PART: usize = 100;
 
@@ -44,6 +49,22 @@ impl Room {
             log(key, Became::Shown);
         }
         self.shown = visible;
+    }
+
+    /// Roles whose every holder has been out of reach for a while: their prompts must show somewhere.
+    pub(super) fn absent_roles(&self, snapshot: &Snapshot) -> BTreeSet<Role> {
+        let reached: BTreeSet<Uuid> = self.seats.values().map(|seat| seat.device).collect();
+        let out_of_reach =
+            |device: &Uuid| !reached.contains(device) && self.gone_since(*device).elapsed() >= ABSENT_AFTER;
+        let holders = snapshot.holders().iter();
+        holders.filter(|(_, devices)| devices.iter().all(out_of_reach)).map(|(role, _)| *role).collect()
+    }
+
+    /// When the next holder of a role will have been out of reach for so long.
+    pub(super) fn next_absence(&self) -> Option<Instant> {
+        let reached: BTreeSet<Uuid> = self.seats.values().map(|seat| seat.device).collect();
+        let gone = self.snapshot.holders().values().flatten().filter(|device| !reached.contains(*device));
+        gone.map(|device| self.gone_since(*device) + ABSENT_AFTER).filter(|at| *at > Instant::now()).min()
     }
 
     /// Whether a device shows the timeline and the roster: the leader's, the recorder's, and those without a role.

@@ -150,6 +150,8 @@ impl Room {
             refresh_at: None,
             rest_until: None,
             released: false,
+            left: BTreeMap::new(),
+            began: tokio::time::Instant::now(),
         }
     }
 }

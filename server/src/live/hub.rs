@@ -1,7 +1,7 @@
 //! Who is where: the running codes, the connected devices, and which device is in which code. A registry behind one
 //! short lock; what happens within a code is its room's alone.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -22,6 +22,9 @@ use crate::wire::{CodeSummary, ServerMessage};
 
 /// Lists of codes go out at most this often.
 const LIST_PAUSE: Duration = Duration::from_millis(100);
+
+/// How often the list of paired devices is looked at for those that were removed.
+const REMOVED_CHECK: Duration = Duration::from_secs(2);
 
 /// What the live part works with.
 pub struct Hub {
@@ -121,6 +124,14 @@ impl Hub {
                 tracing::error!(code = %id, "a running code could not be taken up again");
             }
         }
+        let watching = Arc::downgrade(&hub);
+        tokio::spawn(async move {
+            while let Some(hub) = watching.upgrade() {
+                hub.drop_removed().await;
+                drop(hub);
+                tokio::time::sleep(REMOVED_CHECK).await;
+            }
+        });
         let telling = Arc::downgrade(&hub);
         tokio::spawn(async move {
             while let Some(hub) = telling.upgrade() {
@@ -132,6 +143,18 @@ impl Hub {
             }
         });
         Ok(hub)
+    }
+
+    /// Forgets devices whose pairing was ended from the shell: their sockets close at the next beat.
+    async fn drop_removed(&self) {
+        let before: Vec<Uuid> = self.registry().devices.keys().copied().collect();
+        let Ok(paired) = self.reader.devices().await else { return };
+        let paired: BTreeSet<Uuid> = paired.into_iter().map(|device| device.id).collect();
+        let mut registry = self.registry();
+        for device in before.into_iter().filter(|device| !paired.contains(device)) {
+            registry.devices.remove(&device);
+            registry.bound.remove(&device);
+        }
     }
 
     pub(super) fn registry(&self) -> MutexGuard<'_, Registry> {

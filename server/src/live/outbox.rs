@@ -8,7 +8,7 @@ use serde::Serialize;
 use tokio::sync::{Notify, mpsc, watch};
 
 /// Messages that may wait besides the view.
-const QUEUE: usize = 256;
+const QUEUE: usize = 1_024;
 
 /// A message, serialised once for all who get it.
 pub type Frame = Utf8Bytes;

@@ -143,6 +143,10 @@ pub(super) struct Room {
     pub(super) refresh_at: Option<Instant>,
     pub(super) rest_until: Option<Instant>,
     pub(super) released: bool,
+    /// Devices whose last connection went, and when.
+    pub(super) left: BTreeMap<Uuid, Instant>,
+    /// When this room came into memory.
+    pub(super) began: Instant,
 }
 
 /// Plans for a moment. `None` if the engine panics.
@@ -203,7 +207,11 @@ impl Room {
             // Never early, and never without a breath in between.
             now + self.hub.clock.real_time((wake_ms - self.now_ms()).max(1)).max(Duration::from_millis(1))
         });
-        let wake = [planned, self.refresh_at].into_iter().flatten().min().unwrap_or(now + Duration::from_secs(3_600));
+        let wake = [planned, self.refresh_at, self.next_absence()]
+            .into_iter()
+            .flatten()
+            .min()
+            .unwrap_or(now + Duration::from_secs(3_600));
         self.rest_until.map_or(wake, |rest| wake.max(rest))
     }
 
@@ -268,7 +276,8 @@ impl Room {
     }
 
     fn build(&self, at_ms: i64) -> Option<Built> {
-        let snapshot = plan(&self.records, &self.protocols, at_ms)?;
+        let mut snapshot = plan(&self.records, &self.protocols, at_ms)?;
+        snapshot.leave_out(self.absent_roles(&snapshot));
         let built = catch_unwind(AssertUnwindSafe(|| {
             let sets: BTreeSet<BTreeSet<Role>> =
                 self.seats.values().map(|seat| snapshot.roles_of(seat.device)).collect();
@@ -325,17 +334,25 @@ impl Room {
     pub(super) fn change(&mut self, change: Control) {
         match change {
             Control::Attach { connection, device, outbox } => {
+                self.left.remove(&device);
                 self.seats.insert(connection, Seat { device, outbox, timeline: None });
                 // The newcomer needs the roster even where it has not changed.
                 self.roster = None;
                 self.refresh();
             }
             Control::Detach { connection } => {
-                self.seats.remove(&connection);
+                if let Some(seat) = self.seats.remove(&connection) {
+                    self.left.insert(seat.device, Instant::now());
+                }
                 self.send_roster();
             }
             Control::Join { device, by } => self.join(&device, &by),
         }
+    }
+
+    /// Since when a device has no connection here; one that never had one, since the room began.
+    pub(super) fn gone_since(&self, device: Uuid) -> Instant {
+        self.left.get(&device).copied().unwrap_or(self.began)
     }
 
     /// Binds a device and gives it its home role.

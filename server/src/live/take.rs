@@ -58,6 +58,7 @@ impl Room {
         if self.is_closed() && !event.is_correction() {
             return Err(refusal(RefusalReason::Closed, "code: it is closed; only corrections are taken."));
         }
+        self.may_correct(&event)?;
         let now_ms = self.now_ms();
         let starts_clock = matches!(event, Event::ClockStarted { .. }) && self.epoch_ms.is_none();
         let at_ms = if starts_clock { 0 } else { time_of(claimed_ms, now_ms)? };
@@ -66,11 +67,13 @@ impl Room {
         {
             return Err(refusal(RefusalReason::Future, "event.at_ms: is ahead of the code's clock."));
         }
-        if let Event::ProtocolChanged { protocol, .. } = &event {
-            self.fetch_protocol(protocol)?;
-        }
-        if let Event::RoleAssigned { device: named, .. } = &event {
-            self.admit(*named)?;
+        // What an amendment puts in place of a fact is held to the same as the fact itself.
+        match effective(&event) {
+            Event::ProtocolChanged { protocol, .. } | Event::CodeOpened { protocol, .. } => {
+                self.fetch_protocol(protocol)?;
+            }
+            Event::RoleAssigned { device: named, .. } => self.admit(*named)?,
+            _ => {}
         }
         let source = if at_ms < now_ms - BEHIND_MS { Source::Late } else { Source::Live };
         if let Event::ClockStarted { recognised_ago_ms } = &event
@@ -90,6 +93,27 @@ impl Room {
             self.location = Some(location.clone());
             self.hub().tell(self.summary());
             self.hub().wake_location(self.id(), Some(&location), &device);
+        }
+        Ok(())
+    }
+
+    /// Corrections that would take the ground from under a code, and records that only the server makes.
+    fn may_correct(&self, event: &Event) -> Taken {
+        if matches!(effective(event), Event::ClockCorrected { .. }) {
+            let message = "event.kind: only the server records a correction of its clock.";
+            return Err(refusal(RefusalReason::Malformed, message));
+        }
+        let (Event::Voided { target, .. } | Event::Amended { target, .. }) = event else { return Ok(()) };
+        let opening = self.known.get(target).and_then(|known| self.records.get(known.index));
+        let is_opening = opening.is_some_and(|record| matches!(record.event, Event::CodeOpened { .. }));
+        let stays = match event {
+            Event::Amended { event: Some(inner), .. } => matches!(**inner, Event::CodeOpened { .. }),
+            Event::Amended { event: None, .. } => true,
+            _ => false,
+        };
+        if is_opening && !stays {
+            let message = "event.target: the opening of a code can be amended to another opening, and not be voided.";
+            return Err(refusal(RefusalReason::Malformed, message));
         }
         Ok(())
     }
@@ -146,6 +170,14 @@ impl Room {
         });
         self.protocols.insert(key, entry.protocol);
         Ok(())
+    }
+}
+
+/// The fact that an event puts on the record: its own, or what an amendment puts in place of another.
+fn effective(event: &Event) -> &Event {
+    match event {
+        Event::Amended { event: Some(inner), .. } => inner,
+        other => other,
     }
 }
 

@@ -148,7 +148,9 @@ impl ServerClock {
     }
 
     /// Takes an exchange.
-    pub fn take_exchange(&mut self, sent_ms: f64, received_ms: f64, replied_ms: f64) {
+    #[expect(clippy::cast_precision_loss, reason = "milliseconds since boot lie far below 2^52")]
+    pub fn take_exchange(&mut self, sent_ms: f64, received_ms: i64, replied_ms: i64) {
+        let (received_ms, replied_ms) = (received_ms as f64, replied_ms as f64);
         let now = self.local_ms();
         let delay = (now - sent_ms) - (replied_ms - received_ms);
         let offset = ((received_ms - sent_ms) + (replied_ms - now)) / 2.0;

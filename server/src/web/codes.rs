@@ -44,11 +44,11 @@ pub(super) async fn protocols(State(app): State<App>) -> Json<Value> {
 pub(super) async fn open(State(app): State<App>, Asking(starter): Asking, mut fields: Fields) -> Result<Response, No> {
     let id: Uuid = fields.take("id")?.unwrap_or_else(Uuid::now_v7);
     let another: bool = fields.take("another")?.unwrap_or(false);
-    if app.hub.room(id).await.map_err(|error| No::fault(&error))?.is_some() {
-        return Ok((StatusCode::OK, Json(json!({"id": id}))).into_response());
-    }
     let location = fields.name("location")?.or_else(|| starter.location.clone());
     let (event, protocol) = code_opened(&app, fields.0, location.as_deref())?;
+    if app.hub.room(id).await.map_err(|error| No::fault(&error))?.is_some() {
+        return again(&app, id, &event).await;
+    }
     let opening = Opening { id, event, location, protocol, another };
     let saved = match app.hub.open(&opening, &starter) {
         Ok((_, saved)) => saved,
@@ -62,6 +62,18 @@ pub(super) async fn open(State(app): State<App>, Asking(starter): Asking, mut fi
     let saved = tokio::time::timeout(SAVED_WITHIN, saved).await.is_ok();
     let status = if saved { StatusCode::CREATED } else { StatusCode::ACCEPTED };
     Ok((status, Json(json!({"id": id, "saved": saved}))).into_response())
+}
+
+/// The same code opened again is harmless; another one under its id is refused.
+async fn again(app: &App, id: Uuid, event: &Event) -> Result<Response, No> {
+    let stored = app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?;
+    let opened = stored.as_ref().and_then(|stored| stored.records.first());
+    let opened = opened.and_then(|line| coxswain_engine::record::Record::from_json(&line.text).ok());
+    if opened.is_some_and(|record| record.event != *event) {
+        let message = "id: this id was used before, for a code with other content.";
+        return Err(No::new(StatusCode::CONFLICT, "id_reused", message).about(id));
+    }
+    Ok((StatusCode::OK, Json(json!({"id": id}))).into_response())
 }
 
 /// The event that the fields of the request make, and the protocol it names.

@@ -106,6 +106,10 @@ async fn talk(socket: WebSocket, app: App, device: DeviceRow) {
                 alive = false;
             }
             _ = beat.tick() => {
+                if link.app.hub.device(link.device.id).is_none() {
+                    goodbye = Some((axum::extract::ws::close_code::POLICY, "this device is no longer paired here"));
+                    break;
+                }
                 let limit = if link.pings { DEAD_AFTER } else { DEAD_AFTER_NO_PINGS };
                 let ping = Message::Ping(Vec::new().into());
                 alive = link.heard.elapsed() < limit
@@ -152,15 +156,16 @@ impl Link {
         true
     }
 
-    #[expect(clippy::cast_precision_loss, reason = "milliseconds since boot lie far below 2^52")]
     fn pong(&self, sent_ms: f64, received_ms: i64) -> Utf8Bytes {
-        let replied_ms = self.app.hub.clock.now_ms() as f64;
-        frame(&ServerMessage::Pong { sent_ms, received_ms: received_ms as f64, replied_ms })
+        frame(&ServerMessage::Pong { sent_ms, received_ms, replied_ms: self.app.hub.clock.now_ms() })
     }
 
     async fn record(&self, id: Uuid, code: Uuid, at_ms: Option<i64>, event: coxswain_engine::event::Event) {
         // A name or a place may have been changed since the connection was made.
-        let device = self.app.hub.device(self.device.id).unwrap_or_else(|| self.device.clone());
+        let Some(device) = self.app.hub.device(self.device.id) else {
+            let refusal = Refusal::new(RefusalReason::NotInCode, "This device is no longer paired here.");
+            return self.refuse(Some(id), &refusal);
+        };
         let mut command = Command { device, reply: self.outbox.clone(), id, at_ms, event };
         // A room that just left memory is read again.
         for _ in 0..3 {

@@ -116,6 +116,9 @@ async fn what_is_refused_is_named_and_the_connection_lives_on() {
     let mut leader = server.device("Bay 1", None, Some("leader")).await;
     let code = leader.open_code(&json!({})).await;
     leader.record(&code, &json!({"kind": "clock_started"})).await;
+    let timeline = get(server.address, &format!("/api/codes/{code}/timeline"), Some(&leader.token)).await.unwrap().text;
+    let opening: Value = serde_json::from_str(timeline.lines().next().unwrap()).unwrap();
+    let opening = opening["id"].clone();
     let id = || Uuid::now_v7().to_string();
     let record = |event: Value| json!({"type": "record", "id": id(), "code": code, "event": event});
     let cases = [
@@ -133,6 +136,25 @@ async fn what_is_refused_is_named_and_the_connection_lives_on() {
             "malformed",
         ),
         (record(json!({"kind": "role_assigned", "role": "drugs", "device": Uuid::now_v7()})), "malformed"),
+        // An amendment is held to the same as the fact that it puts in place.
+        (
+            record(json!({"kind": "amended", "target": Uuid::now_v7(), "reason": "x",
+                "event": {"kind": "role_assigned", "role": "drugs", "device": Uuid::now_v7()}})),
+            "malformed",
+        ),
+        (
+            record(json!({"kind": "amended", "target": Uuid::now_v7(), "reason": "x",
+                "event": {"kind": "protocol_changed", "protocol": {"id": "nobody's", "version": 1}, "reason": "x"}})),
+            "malformed",
+        ),
+        (record(json!({"kind": "voided", "target": opening, "reason": "x"})), "malformed"),
+        (
+            record(
+                json!({"kind": "amended", "target": opening, "reason": "x", "event": {"kind": "note", "text": "x"}}),
+            ),
+            "malformed",
+        ),
+        (record(json!({"kind": "clock_corrected", "from_ms": 60_000, "to_ms": 0, "basis": "x"})), "malformed"),
         (json!({"type": "record", "id": id(), "code": code, "at_ms": 3_600_000, "event": {"kind": "rosc"}}), "future"),
         (record(json!({"kind": "amended", "target": Uuid::now_v7(), "at_ms": 3_600_000, "reason": "x"})), "future"),
     ];
@@ -329,5 +351,42 @@ async fn a_code_that_moves_wakes_the_devices_of_its_new_place() {
     theatre.until("view", |view| view["roles"] == json!(["airway"])).await;
     let list = theatre.until("codes", |message| message["codes"][0]["joined"] == true).await;
     assert_eq!(list["codes"][0]["location"], "Theatre");
+    server.stop().await;
+}
+
+/// The design's never-list, 6: a prompt is always on some screen, also when the tablet that had it is gone.
+#[tokio::test]
+async fn prompts_of_a_tablet_that_is_gone_fall_to_the_others() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = serve(folder.path()).await;
+    let mut leader = server.device("Lead", None, Some("leader")).await;
+    let compressor = server.device("Chest", None, Some("compressor")).await;
+    let mut drugs = server.device("Drugs", None, Some("drugs")).await;
+    let code = leader.open_code(&json!({})).await;
+    leader.record(&code, &json!({"kind": "clock_started"})).await;
+    let asks = |action: &'static str| {
+        move |view: &Value| view["prompts"].as_array().unwrap().iter().any(|prompt| prompt["action"] == action)
+    };
+    drugs.until("view", asks("gain_access")).await;
+    assert!(!asks("start_compressions")(&leader.until("view", asks("attach_pads")).await));
+    drop(compressor);
+    leader.until("view", asks("start_compressions")).await;
+    drop(leader);
+    let view = drugs.until("view", asks("start_compressions")).await;
+    assert!(view["unheld"].as_array().unwrap().contains(&json!("leader")), "{view}");
+    server.stop().await;
+}
+
+#[tokio::test]
+async fn a_code_opened_again_under_its_id_with_other_content_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = serve(folder.path()).await;
+    let leader = server.device("Lead", None, Some("leader")).await;
+    let id = Uuid::now_v7();
+    leader.open_code(&json!({"id": id})).await;
+    let again = |training: bool| json!({"id": id, "protocol": {"id": "aha-adult", "version": 1}, "training": training});
+    assert_eq!(leader.post("/api/codes", &again(true)).await.status, 200);
+    let answer = leader.post("/api/codes", &again(false)).await;
+    assert_eq!((answer.status, &answer.json()["error"]["reason"]), (409, &json!("id_reused")));
     server.stop().await;
 }

@@ -118,6 +118,19 @@ impl Device {
         }
     }
 
+    /// Reads on until the server ends the connection.
+    pub(crate) async fn until_closed(&mut self) {
+        let deadline = Instant::now() + PATIENCE;
+        loop {
+            let left = deadline.saturating_duration_since(Instant::now());
+            match tokio::time::timeout(left, self.socket.next_text()).await {
+                Ok(Some(_)) => {}
+                Ok(None) => return,
+                Err(_) => panic!("the connection is still open"),
+            }
+        }
+    }
+
     pub(crate) async fn send(&mut self, message: &Value) {
         self.socket.send_text(message.to_string()).await.unwrap();
     }
