@@ -6,6 +6,7 @@ use std::path::Path;
 use coxswain::team::{Deed, Scenario, Told, open, play, take_seats};
 use coxswain_engine::event::Event;
 use coxswain_tests::binary;
+use coxswain_tests::device::Device;
 use coxswain_tests::server::Server;
 use serde_json::{Value, json};
 use tokio::sync::watch;
@@ -109,8 +110,12 @@ fn the_figures_of_a_shockable_code_agree_with_what_the_team_did() {
     assert!((fraction - compressed as f64 / arrest_ms as f64).abs() < 0.002, "{fraction} {compressed}/{arrest_ms}");
 
     // The scenario's slips: a finger forgotten lowers the fraction, and the doubled shock does not count.
-    let ready = figures["finger_ready_fraction"].as_f64().unwrap();
-    assert!(ready < 1.0, "the forgotten finger shows: {ready}");
+    let fingers = times(&played, |event| matches!(event, Event::PulseFingerPlaced { .. }));
+    let ready = |stop: &&i64| fingers.iter().any(|finger| (**stop - 30_000..=**stop).contains(finger));
+    let ready = stops.iter().filter(ready).count() as f64 / stops.len() as f64;
+    assert!(ready < 1.0, "the forgotten finger shows");
+    let measured = figures["finger_ready_fraction"].as_f64().unwrap();
+    assert!((measured - ready).abs() < 0.001, "measured {measured}, done {ready}");
     let doubled = played.deeds.iter().filter(|deed| deed.mistaken).count();
     assert_eq!(doubled, 1);
 }
@@ -153,4 +158,45 @@ async fn a_team_survives_a_server_that_is_killed_in_the_middle() {
     let after = played.deeds.iter().skip_while(|deed| !matches!(deed.event, Event::ShockDelivered { .. })).skip(1);
     let resumed = after.filter(|deed| matches!(deed.event, Event::CompressionsStarted { .. })).count();
     assert_eq!(resumed, 1, "the team went on after the restart: {:?}", played.deeds);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_newcomer_takes_a_role_and_the_simulated_player_steps_back() {
+    let data = tempfile::tempdir().unwrap();
+    let scenario = Scenario::shipped("shockable-rosc").unwrap();
+    let server = Server::start(data.path()).await.unwrap();
+    let seats = take_seats(server.address, &server.join_code, &scenario.location).await.unwrap();
+    let code = open(server.address, &seats, &scenario).await.unwrap();
+    let (end, stop) = watch::channel(false);
+    let (address, players) = (server.address, seats.clone());
+    let playing = tokio::spawn(async move { play(address, &players, code, &scenario, None, stop).await });
+
+    let mut newcomer = Device::join(&server, "A newcomer", "Bay 1", None).await.unwrap();
+    let me = newcomer.pairing.device;
+    // The leader first, whose screen shows who has which role.
+    for role in ["leader", "drugs"] {
+        newcomer.recorded(code, json!({"kind": "role_assigned", "role": role, "device": me})).await.unwrap();
+        let simulated = seats.iter().find(|seat| seat.role.as_str() == role).unwrap().device;
+        let stepped_back = |frame: &Value| {
+            let holds = |id: uuid::Uuid| {
+                frame["devices"].as_array().into_iter().flatten().any(|device| {
+                    let roles = device["roles"].as_array();
+                    device["device"] == json!(id) && roles.is_some_and(|roles| roles.contains(&json!(role)))
+                })
+            };
+            frame["type"] == "roster" && holds(me) && !holds(simulated)
+        };
+        // It may have stepped back before the newcomer's own record was acknowledged.
+        let seen =
+            newcomer.frames.iter().any(|text| serde_json::from_str(text).is_ok_and(|frame| stepped_back(&frame)));
+        if !seen {
+            newcomer.wait("the player to step back", stepped_back).await.unwrap();
+        }
+    }
+    // Both roles' prompts come to the newcomer's screen now.
+    newcomer.drain().await.unwrap();
+    assert!(newcomer.frames.iter().any(|text| text.contains("\"gain_access\"") && text.contains("\"review_causes\"")));
+    end.send_replace(true);
+    playing.await.unwrap().unwrap();
+    server.kill().await.unwrap();
 }
