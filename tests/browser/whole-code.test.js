@@ -56,7 +56,8 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
   });
 
   await step('the first shock: compressions go on through charging, until all clear', async () => {
-    // The pads came just now, so that nothing was charged ahead: hands back on the chest.
+    // The pads came just now, so that nothing was charged ahead: hands back on the chest, once the look is taken.
+    await defibrillator.locator('[data-testid=hands]:not([data-order=pause])').waitFor();
     if ((await defibrillator.getByTestId('hands').getAttribute('data-order')) === 'compress') {
       await press(compressor, 'compressions_started');
       await task(defibrillator, 'charge', /Charge 200 J.*compressions go on/);
