@@ -97,8 +97,10 @@ fn relief_and_finger(planner: &mut Planner<'_>, check: Check, later: u32) {
             check.due_ms - cycle.relief_ready_ahead_s.ms(),
         )
         .why("change over at the check")
-        .assumed(assumed)
-        .tap(Event::CompressorChanged { person: None });
+        .assumed(assumed);
+        // The tap swaps the two roles: it is offered when hands change, not while the relief still walks to the chest.
+        let changing = planner.running_check.is_some() || planner.now_ms >= check.due_ms;
+        let ready = if changing { ready.tap(Event::CompressorChanged { person: None }) } else { ready };
         key(ready).put(planner);
     }
 
@@ -132,5 +134,28 @@ fn later_checks(planner: &mut Planner<'_>, next: Check) {
         around(planner, Check { due_ms, anchor: next.anchor, assumed: true, first: false }, later);
         due_ms += step_ms;
         later += 1;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::snapshot::{Knowledge, Snapshot};
+    use crate::testing::Script;
+
+    /// One tap swaps compressor and relief: before hands change it would move both screens to the wrong person.
+    #[test]
+    fn the_change_over_is_offered_when_hands_change_and_not_before() {
+        let protocol = crate::protocol::read(include_str!("../../../protocols/aha-adult.toml")).unwrap();
+        let mut script = Script::new("0 clock_started\n3s compressions_started");
+        let offered = |script: &Script, at_ms: i64| {
+            let snapshot = Snapshot::at(script.records(), &protocol, at_ms, Knowledge::AsKnown);
+            let visible = snapshot.visible(Role::Relief);
+            visible.iter().find(|prompt| prompt.action == Action::ReadyRelief).unwrap().tap.is_some()
+        };
+        assert!(!offered(&script, 100_000));
+        assert!(offered(&script, 123_000));
+        script.extend("121s compressions_stopped reason=rhythm_check");
+        assert!(offered(&script, 121_500));
     }
 }
