@@ -9,7 +9,7 @@ const prompt = (action, roles, show, due, late, over = {}) => ({
   key: `${action}@a`, action, roles, show_at_ms: show, due_at_ms: due, late_at_ms: late, detail: {}, done_by: [], assumed: false, why: '', ...over,
 });
 const base = (roles, over = {}) => ({
-  type: 'view', code: 'c1', run: 3, rev: 40, durable_seq: 31, last_seq: 31, head: 'ab', roles, unheld: [], at_ms: NOW, phase: 'arrest',
+  type: 'view', code: 'c1', run: 3, rev: 40, durable_seq: 31, last_seq: 31, head: 'ab', roles, unheld: [], pulse_duty: 'relief', at_ms: NOW, phase: 'arrest',
   training: false, age_group: 'adult',
   hands: { now: 'compress', since_ms: 250_000, overdue: false, observed: { compressing: true, since_ms: 250_000, by: 'manual' } },
   prompts: [], next_check_ms: 370_000, look: { at_ms: 244_000, rhythm: 'vf', pulse: 'not_checked' },

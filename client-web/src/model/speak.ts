@@ -119,6 +119,7 @@ export function eventText(event: Event): string {
       return `${label}: ${t(`rhythm.${event.rhythm}`)}` + (event.pulse === 'not_checked' ? '' : `, ${t(`pulse.${event.pulse}`)}`);
     case 'role_assigned':
     case 'role_released':
+    case 'pulse_duty_given':
       return `${label}: ${t(`role.${event.role}`)}`;
     case 'airway_placed':
     case 'airway_attempted':

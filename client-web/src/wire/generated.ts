@@ -384,7 +384,7 @@ airway?: AirwayKind,
 /**
  * The access that is already there.
  */
-access?: AccessRoute, } | { "kind": "circumstance_set", name: Circumstance, on: boolean, } | { "kind": "protocol_changed", protocol: ProtocolRef, reason: string, } | { "kind": "clock_started", recognised_ago_ms?: number, } | { "kind": "role_assigned", role: Role, device: string, person?: string, } | { "kind": "role_released", role: Role, device: string, } | { "kind": "compressions_started", by: CompressedBy, } | { "kind": "compressions_stopped", reason: PauseReason, } | { "kind": "pause_reason", reason: PauseReason, } | { "kind": "compressor_changed", person?: string, } | { "kind": "pads_attached", position: PadPosition, } | { "kind": "pads_removed", } | { "kind": "pulse_finger_placed", site?: PulseSite, } | { "kind": "rhythm_checked", rhythm: Rhythm, pulse: Pulse, } | { "kind": "charging_started", energy_j?: number, } | { "kind": "charge_ready", energy_j?: number, } | { "kind": "charge_dumped", energy_j?: number, } | { "kind": "all_clear_called", } | { "kind": "shock_delivered", energy_j: number, 
+access?: AccessRoute, } | { "kind": "circumstance_set", name: Circumstance, on: boolean, } | { "kind": "protocol_changed", protocol: ProtocolRef, reason: string, } | { "kind": "clock_started", recognised_ago_ms?: number, } | { "kind": "role_assigned", role: Role, device: string, person?: string, } | { "kind": "role_released", role: Role, device: string, } | { "kind": "pulse_duty_given", role: Role, } | { "kind": "compressions_started", by: CompressedBy, } | { "kind": "compressions_stopped", reason: PauseReason, } | { "kind": "pause_reason", reason: PauseReason, } | { "kind": "compressor_changed", person?: string, } | { "kind": "pads_attached", position: PadPosition, } | { "kind": "pads_removed", } | { "kind": "pulse_finger_placed", site?: PulseSite, } | { "kind": "rhythm_checked", rhythm: Rhythm, pulse: Pulse, } | { "kind": "charging_started", energy_j?: number, } | { "kind": "charge_ready", energy_j?: number, } | { "kind": "charge_dumped", energy_j?: number, } | { "kind": "all_clear_called", } | { "kind": "shock_delivered", energy_j: number, 
 /**
  * Shocks of one quick stack share it.
  */
@@ -973,6 +973,10 @@ running: Running,
  * Since when the present compressor compresses.
  */
 compressor_since_ms?: number, 
+/**
+ * The role with the finger on the pulse.
+ */
+pulse_duty: Role, 
 /**
  * Beats of compression per minute.
  */

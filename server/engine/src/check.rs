@@ -180,6 +180,7 @@ pub fn event(event: &Event) -> Checked {
         Event::CircumstanceSet { .. }
         | Event::ClockStarted { recognised_ago_ms: None }
         | Event::RoleReleased { .. }
+        | Event::PulseDutyGiven { .. }
         | Event::CompressionsStarted { .. }
         | Event::CompressionsStopped { .. }
         | Event::PauseReason { .. }

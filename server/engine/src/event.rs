@@ -328,6 +328,10 @@ pub enum Event {
         role: Role,
         device: Uuid,
     },
+    /// Who keeps the finger on the pulse from now on, in place of the role that the protocol names.
+    PulseDutyGiven {
+        role: Role,
+    },
     CompressionsStarted {
         #[serde(default = "manual")]
         by: CompressedBy,

@@ -32,6 +32,7 @@ pub struct Snapshot {
     plan: Plan,
     protocol: ProtocolView,
     compressions_per_minute: f64,
+    pulse_duty: Role,
     drugs: Vec<DrugLine>,
     running: Running,
     pause_limit_ms: i64,
@@ -46,6 +47,7 @@ impl Snapshot {
         let plan = Plan::make(&state, protocol, at_ms);
         Self {
             at_ms,
+            pulse_duty: state.team.pulse_duty.unwrap_or(protocol.pulse_duty.value),
             drugs: drug_lines(&state, &plan, protocol),
             running: running(&settled.facts, at_ms),
             state,
@@ -190,6 +192,7 @@ impl Snapshot {
             drugs: self.drugs.clone(),
             running: self.running.clone(),
             compressor_since_ms: state.chest.compressor_since_ms.filter(|_| state.in_arrest()),
+            pulse_duty: self.pulse_duty,
             compressions_per_minute: self.compressions_per_minute,
             protocol: self.protocol.clone(),
         }

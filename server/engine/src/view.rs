@@ -252,6 +252,8 @@ pub struct View {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(type = "number"))]
     pub compressor_since_ms: Option<i64>,
+    /// The role with the finger on the pulse.
+    pub pulse_duty: Role,
     /// Beats of compression per minute.
     #[serde(serialize_with = "crate::number::serialize")]
     pub compressions_per_minute: f64,

@@ -179,6 +179,7 @@ impl Walk {
             | Event::ProtocolChanged { .. }
             | Event::RoleAssigned { .. }
             | Event::RoleReleased { .. }
+            | Event::PulseDutyGiven { .. }
             | Event::PauseReason { .. }
             | Event::PadsAttached { .. }
             | Event::PadsRemoved {}

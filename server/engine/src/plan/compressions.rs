@@ -108,7 +108,7 @@ fn relief_and_finger(planner: &mut Planner<'_>, check: Check, later: u32) {
     if !since(planner.state.care.finger, ready_show_ms) {
         let finger = asked(
             Action::FingerOnPulse,
-            &[planner.protocol.pulse_duty.value],
+            &[planner.state.team.pulse_duty.unwrap_or(planner.protocol.pulse_duty.value)],
             check.anchor,
             check.due_ms - cycle.finger_ask_ahead_s.ms(),
             check.due_ms - cycle.finger_on_ahead_s.ms(),
@@ -142,6 +142,20 @@ mod tests {
     use super::*;
     use crate::snapshot::{Knowledge, Snapshot};
     use crate::testing::Script;
+
+    /// With an advanced airway in, the airway role has a hand free for the pulse.
+    #[test]
+    fn the_leader_may_give_the_pulse_duty_to_another_role() {
+        let protocol = crate::protocol::read(include_str!("../../../protocols/aha-adult.toml")).unwrap();
+        let mut script = Script::new("0 clock_started\n3s compressions_started");
+        let asked = |script: &Script, role: Role| {
+            let snapshot = Snapshot::at(script.records(), &protocol, 110_000, Knowledge::AsKnown);
+            snapshot.visible(role).iter().any(|prompt| prompt.action == Action::FingerOnPulse)
+        };
+        assert!(asked(&script, Role::Relief) && !asked(&script, Role::Airway));
+        script.extend("60s pulse_duty_given role=airway");
+        assert!(asked(&script, Role::Airway) && !asked(&script, Role::Relief));
+    }
 
     /// One tap swaps compressor and relief: before hands change it would move both screens to the wrong person.
     #[test]

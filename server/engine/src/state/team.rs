@@ -15,6 +15,8 @@ pub struct Team {
     pub holders: BTreeMap<Role, BTreeSet<Uuid>>,
     /// Whether the record assigns roles at all; if it never does, every role is taken as held.
     pub assigns: bool,
+    /// The role with the finger on the pulse, if the leader gave it to another than the protocol does.
+    pub pulse_duty: Option<Role>,
 }
 
 impl Team {
@@ -38,6 +40,7 @@ impl Team {
                     }
                 }
             }
+            Event::PulseDutyGiven { role } => self.pulse_duty = Some(*role),
             Event::CompressorChanged { .. } => {
                 let compressors = self.holders.remove(&Role::Compressor);
                 let reliefs = self.holders.remove(&Role::Relief);
