@@ -390,3 +390,48 @@ async fn a_code_opened_again_under_its_id_with_other_content_is_refused() {
     assert_eq!((answer.status, &answer.json()["error"]["reason"]), (409, &json!("id_reused")));
     server.stop().await;
 }
+
+/// The design's never-list, 7, over random bursts: while the disk is held, no view and no acknowledgement may claim more
+/// than what is stored.
+#[tokio::test]
+async fn nothing_is_shown_as_saved_that_is_not_on_disk() {
+    let folder = tempfile::tempdir().unwrap();
+    let server = serve(folder.path()).await;
+    let mut leader = server.device("Bay 1", None, Some("leader")).await;
+    let code = leader.open_code(&json!({})).await;
+    leader.record(&code, &json!({"kind": "clock_started"})).await;
+    let store = Store::beside(folder.path()).await.unwrap();
+    let mut other = store.writing().await.unwrap();
+    let mut seed: u64 = 7;
+    let mut claims = 0;
+    for round in 0..6 {
+        sqlx::query("BEGIN IMMEDIATE").execute(&mut other).await.unwrap();
+        let path = format!("/api/codes/{code}/timeline");
+        let stored = get(server.address, &path, Some(&leader.token)).await.unwrap().text.lines().count() as u64;
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        let burst = (seed >> 60) + 1;
+        for note in 0..burst {
+            let event = json!({"kind": "note", "text": format!("{round}.{note}")});
+            leader.send(&json!({"type": "record", "id": Uuid::now_v7(), "code": code, "event": event})).await;
+        }
+        let mut shown = false;
+        while !shown {
+            let text = tokio::time::timeout(PATIENCE, leader.socket.next_text()).await.unwrap().unwrap();
+            let message: Value = serde_json::from_str(&text).unwrap();
+            let claimed = match message["type"].as_str().unwrap() {
+                "view" => {
+                    shown = message["last_seq"].as_u64().unwrap() >= stored + burst;
+                    message["durable_seq"].as_u64().unwrap()
+                }
+                "recorded" => message["seq"].as_u64().unwrap(),
+                _ => continue,
+            };
+            assert!(claimed <= stored, "{claimed} said to be saved, {stored} on disk");
+            claims += 1;
+        }
+        sqlx::query("ROLLBACK").execute(&mut other).await.unwrap();
+        leader.record(&code, &json!({"kind": "note", "text": "saved"})).await;
+    }
+    assert!(claims >= 6, "every burst was shown before it was saved");
+    server.stop().await;
+}
