@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit browser pictures clean
+.PHONY: run test build client tools lint unit browser hunt pictures clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -60,6 +60,13 @@ browser: client $(STAMPS)/browser-packages
 	tests/checks/chromium.sh
 	cargo build --workspace --bins
 	cd tests/browser && npm test
+
+## Hunt for what must never be, over timelines that no run has tried before (make hunt CASES=… SEED=…).
+CASES ?= 5000
+SEED ?= $(shell date +%s)
+hunt:
+	@echo "seed $(SEED)"
+	COXSWAIN_CASES=$(CASES) COXSWAIN_SEED=$(SEED) cargo test --package coxswain-engine --lib invariants
 
 ## Make the README's pictures anew from a real run.
 pictures: client $(STAMPS)/browser-packages

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use proptest::prelude::*;
-use proptest::test_runner::{Config, TestCaseError, TestRunner};
+use proptest::test_runner::{Config, RngSeed, TestCaseError, TestRunner};
 use uuid::Uuid;
 
 use crate::event::{Event, Role};
@@ -172,11 +172,13 @@ struct Told {
 
 fn tell(records: &[Record], at_ms: i64) -> Told {
     let mut told = Told::default();
+    let mut look_amended_ms = None;
     let mut stack: Option<(String, u32)> = None;
     for fact in timeline::facts_at(records, at_ms, Knowledge::AsKnown).facts {
         match fact.event {
             Event::RhythmChecked { rhythm, .. } => {
                 told.shock_wanted = rhythm.is_shockable();
+                look_amended_ms = fact.amended_ms;
                 stack = None;
             }
             Event::ShockDelivered { stack_id, .. } => {
@@ -189,6 +191,8 @@ fn tell(records: &[Record], at_ms: i64) -> Told {
                 told.shock_wanted &= in_stack < 3;
                 told.charging_without_all_clear = false;
             }
+            // A charge dumped on a look that was corrected later says nothing of the look as corrected (docs/plan.md).
+            Event::ChargeDumped { .. } if look_amended_ms > Some(fact.at_ms) => told.charging_without_all_clear = false,
             Event::ChargeDumped { .. } | Event::ShockAborted { .. } => {
                 told.shock_wanted = false;
                 told.charging_without_all_clear = false;
@@ -355,14 +359,22 @@ fn whole(records: &[Record], protocol: &Protocol, spoil: impl Fn(&mut Seen)) -> 
     Ok(())
 }
 
+/// The suite tries the same timelines at each run, so that a change is judged by what it changed; `make hunt` tries new
+/// ones, and more of them.
 fn runner(cases: u32) -> TestRunner {
-    TestRunner::new(Config { cases, failure_persistence: None, max_shrink_iters: 2_000, ..Config::default() })
+    let rng_seed = RngSeed::Fixed(set(option_env!("COXSWAIN_SEED")).unwrap_or(1));
+    TestRunner::new(Config { cases, rng_seed, failure_persistence: None, max_shrink_iters: 2_000, ..Config::default() })
+}
+
+/// A number set when the tests were compiled: the engine, tests included, reads no environment.
+fn set<T: std::str::FromStr>(value: Option<&str>) -> Option<T> {
+    value.and_then(|value| value.parse().ok())
 }
 
 #[test]
 fn nothing_on_the_list_ever_happens() {
     let protocol = protocol::read(ADULT).unwrap();
-    let cases = option_env!("COXSWAIN_CASES").and_then(|cases| cases.parse().ok()).unwrap_or(400);
+    let cases = set(option_env!("COXSWAIN_CASES")).unwrap_or(400);
     runner(cases).run(&steps(), |steps| whole(&build(&steps), &protocol, |_| {})).unwrap();
 }
 
