@@ -51,6 +51,13 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
         : t('do.ventilate.each', { seconds: amount(detail.one_breath_each_s) });
     case 'aftercare':
       return t('do.aftercare', { item: word('aftercare', detail.item ?? '') });
+    case 'initial_breaths':
+      return t('do.initial_breaths', { breaths: detail.breaths ?? '' }).trim();
+    case 'special_care':
+    case 'consider_circumstance':
+      return t(`do.${prompt.action}`, { item: detail.item ?? '' });
+    case 'confirm_second_dose':
+      return t('do.confirm_second_dose', { drug });
     default:
       return t(`do.${prompt.action}`);
   }

@@ -9,7 +9,7 @@ export type AccessRoute = "iv" | "io";
 /**
  * What is asked. The words are part of the wire contract (`docs/wire.md`).
  */
-export type Action = "start_compressions" | "resume_compressions" | "pause_for_check" | "announce" | "ready_relief" | "finger_on_pulse" | "read_rhythm" | "confirm_rosc" | "possible_rosc" | "attach_pads" | "charge_ahead" | "charge" | "call_all_clear" | "give_shock" | "confirm_shock" | "dump_charge" | "gain_access" | "enter_weight" | "draw_up" | "give_drug" | "ventilate" | "read_etco2" | "review_causes" | "aftercare";
+export type Action = "start_compressions" | "resume_compressions" | "pause_for_check" | "announce" | "ready_relief" | "finger_on_pulse" | "read_rhythm" | "confirm_rosc" | "possible_rosc" | "attach_pads" | "charge_ahead" | "charge" | "call_all_clear" | "give_shock" | "confirm_shock" | "dump_charge" | "gain_access" | "enter_weight" | "draw_up" | "give_drug" | "ventilate" | "read_etco2" | "review_causes" | "aftercare" | "initial_breaths" | "change_pads" | "special_care" | "confirm_second_dose" | "change_protocol" | "consider_circumstance" | "confirm_roles" | "confirm_flow" | "review_limits";
 
 /**
  * For whom a protocol is.
@@ -79,7 +79,7 @@ energy_j?: number, };
 /**
  * A circumstance that changes the plan: one of the named ones, or the department's own word.
  */
-export type Circumstance = "pregnancy" | "hypothermia" | "opioid" | "hyperkalaemia" | "drowning" | "anaphylaxis" | "trauma" | "pulmonary_embolism" | "local_anaesthetic" | string;
+export type Circumstance = "pregnancy" | "hypothermia" | "opioid" | "hyperkalaemia" | "drowning" | "anaphylaxis" | "trauma" | "pulmonary_embolism" | "local_anaesthetic" | "treatment_limit" | "monophasic_defibrillator" | string;
 
 /**
  * What a tablet sends.
@@ -242,13 +242,37 @@ ratio?: string,
  */
 one_breath_each_s?: number, 
 /**
- * aftercare: which target.
+ * aftercare, special_care: what, in the protocol's words; change_protocol: the id of the one that fits.
  */
 item?: string, 
 /**
- * aftercare: the target in words.
+ * aftercare, special_care: the target in words; change_pads: the position.
  */
-target?: string, };
+target?: string, 
+/**
+ * special_care, consider_circumstance: which circumstance.
+ */
+circumstance?: Circumstance, 
+/**
+ * initial_breaths: how many.
+ */
+breaths?: number, 
+/**
+ * enter_weight: the estimate from the age, which counts only once somebody confirms it.
+ */
+estimate?: WeightEstimate, 
+/**
+ * A reason to look twice, in words: a weight that does not fit the age, a reading outside its target.
+ */
+doubt?: string, 
+/**
+ * give_shock: which shock of a quick stack, and of how many.
+ */
+stack?: StackPlace, 
+/**
+ * confirm_second_dose: milliseconds between the two doses.
+ */
+apart_ms: number, };
 
 /**
  * Who a device is.
@@ -318,6 +342,10 @@ due_at_ms?: number,
  */
 waits: boolean, 
 /**
+ * A circumstance withholds it: nothing is asked, and a note says why.
+ */
+withheld?: boolean, 
+/**
  * Until when it is too early.
  */
 too_early_until_ms?: number, 
@@ -356,7 +384,11 @@ gestation_weeks?: number,
 /**
  * Core temperature in degrees Celsius.
  */
-core_temp_c?: number, } | { "kind": "prior_care_reported", 
+core_temp_c?: number, 
+/**
+ * Sex.
+ */
+sex?: Sex, } | { "kind": "prior_care_reported", 
 /**
  * Doses of epinephrine already given.
  */
@@ -442,6 +474,24 @@ rhythm: Rhythm,
 pulse: Pulse, };
 
 /**
+ * A sentence that stands beside the tasks.
+ */
+export type Note = { 
+/**
+ * What kind.
+ */
+kind: NoteKind, 
+/**
+ * The sentence.
+ */
+text: string, };
+
+/**
+ * What kind of thing a note says.
+ */
+export type NoteKind = "conflict" | "withheld" | "assumption" | "information";
+
+/**
  * What was last recorded of the chest.
  */
 export type Observed = { 
@@ -494,6 +544,43 @@ age_months?: number,
 gestation_weeks?: number, 
 /**
  * Core temperature in degrees Celsius.
+ */
+core_temp_c?: number, 
+/**
+ * Sex.
+ */
+sex?: Sex, };
+
+/**
+ * What is known of the patient, as far as it changes doses or tasks.
+ */
+export type PatientView = { 
+/**
+ * Body weight in kilograms.
+ */
+weight_kg?: number, 
+/**
+ * Where the weight comes from.
+ */
+weight_basis?: WeightBasis, 
+/**
+ * The weight does not fit the age: why, in words.
+ */
+weight_doubt?: string, 
+/**
+ * While there is no weight: the estimate from the age.
+ */
+estimate?: WeightEstimate, 
+/**
+ * Age in completed months.
+ */
+age_months?: number, 
+/**
+ * Weeks of gestation.
+ */
+gestation_weeks?: number, 
+/**
+ * The latest core temperature in degrees Celsius.
  */
 core_temp_c?: number, };
 
@@ -831,9 +918,52 @@ reset: boolean,
 records: Array<Record>, };
 
 /**
+ * The patient's sex, as the Utstein template asks for it (clinical sources, U5).
+ */
+export type Sex = "female" | "male" | "unknown";
+
+/**
  * How a record came to be.
  */
 export type Source = "live" | "late" | "review";
+
+/**
+ * A shock's place in a quick stack.
+ */
+export type StackPlace = { 
+/**
+ * From 1.
+ */
+number: number, 
+/**
+ * The most a stack has.
+ */
+of: number, };
+
+/**
+ * A target of care after return of circulation, and the latest reading against it.
+ */
+export type TargetLine = { 
+/**
+ * The word on the record.
+ */
+id: string, 
+/**
+ * The target in words.
+ */
+target: string, 
+/**
+ * The latest reading since circulation returned, in words with its unit.
+ */
+reading?: string, 
+/**
+ * When it was read, or the item was ticked.
+ */
+at_ms?: number, 
+/**
+ * Whether the reading lies within the target; absent where there is no reading or no numbers to hold it against.
+ */
+within?: boolean, };
 
 /**
  * A role's next task, for the leader.
@@ -978,9 +1108,25 @@ compressor_since_ms?: number,
  */
 pulse_duty: Role, 
 /**
- * Beats of compression per minute.
+ * Beats of compression per minute; absent while a device compresses: nobody needs a beat then.
  */
-compressions_per_minute: number, 
+compressions_per_minute?: number, 
+/**
+ * The patient.
+ */
+patient: PatientView, 
+/**
+ * Special circumstances that are set.
+ */
+circumstances?: Array<Circumstance>, 
+/**
+ * Sentences for these roles, the gravest first.
+ */
+notes?: Array<Note>, 
+/**
+ * After return of circulation: the protocol's targets, for the leader and the recorder.
+ */
+aftercare?: Array<TargetLine>, 
 /**
  * The protocol.
  */
@@ -990,3 +1136,16 @@ protocol: ProtocolView, };
  * Where a weight comes from.
  */
 export type WeightBasis = "measured" | "length" | "age" | "told";
+
+/**
+ * A weight estimated from the age.
+ */
+export type WeightEstimate = { 
+/**
+ * Kilograms.
+ */
+weight_kg: number, 
+/**
+ * The formula with its name, such as `APLS: 2 x years + 8`.
+ */
+formula: string, };

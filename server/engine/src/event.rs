@@ -89,6 +89,10 @@ words! {
     AgeGroup { Adult, Child, Infant }
 }
 words! {
+    /// The patient's sex, as the Utstein template asks for it (clinical sources, U5).
+    Sex { Female, Male, Unknown }
+}
+words! {
     /// Where a weight comes from.
     WeightBasis { Measured, Length, Age, Told }
 }
@@ -179,6 +183,10 @@ pub enum Circumstance {
     Trauma,
     PulmonaryEmbolism,
     LocalAnaesthetic,
+    /// Ours: an order that limits treatment was found during the code.
+    TreatmentLimit,
+    /// Ours: the defibrillator at hand gives monophasic shocks.
+    MonophasicDefibrillator,
     #[serde(untagged)]
     Other(String),
 }
@@ -226,6 +234,9 @@ pub struct Patient {
     /// Core temperature in degrees Celsius.
     #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "number::optional::serialize")]
     pub core_temp_c: Option<f64>,
+    /// Sex.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sex: Option<Sex>,
 }
 
 /// What was done before this team took over.

@@ -1,7 +1,7 @@
 //! Keeping a view within its limit on the wire. What shows now is never dropped: first the farthest guesses go, then
-//! what shows later, then words and ready-made taps, which every screen can do without.
+//! what shows later, then information from the guideline, then words and ready-made taps, which every screen can do without.
 
-use crate::view::View;
+use crate::view::{NoteKind, View};
 
 /// Trims a view until its JSON has at most `limit_bytes`.
 pub fn fit(view: &mut View, limit_bytes: usize) {
@@ -16,6 +16,9 @@ pub fn fit(view: &mut View, limit_bytes: usize) {
         };
         if let Some(place) = later(true).or_else(|| later(false)) {
             view.prompts.remove(place);
+        } else if view.notes.last().is_some_and(|note| note.kind == NoteKind::Information) {
+            // Notes stand in order of gravity: information last.
+            view.notes.pop();
         } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| !prompt.why.is_empty()) {
             prompt.why.clear();
         } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| prompt.tap.is_some()) {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::event::{Dose, Event, Role};
+use crate::event::{Circumstance, Dose, Event, Role};
 
 /// What is asked. The words are part of the wire contract (`docs/wire.md`).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -57,6 +57,24 @@ pub enum Action {
     ReviewCauses,
     /// A target of care after return of circulation.
     Aftercare,
+    /// Breaths before the first compression.
+    InitialBreaths,
+    /// Move the pads to the position in `detail.target`.
+    ChangePads,
+    /// What a special circumstance asks for: `detail.item`, with its aim in `detail.target`.
+    SpecialCare,
+    /// Two doses of one drug within its minimum: were both given?
+    ConfirmSecondDose,
+    /// The protocol does not fit the patient: change to the one in `detail.item`.
+    ChangeProtocol,
+    /// A reading suggests a circumstance that nobody has set: say whether it holds.
+    ConsiderCircumstance,
+    /// The patient was moved: say who holds which role here.
+    ConfirmRoles,
+    /// Extracorporeal circulation was started: say when its flow carries the patient.
+    ConfirmFlow,
+    /// An order that limits treatment was found: the leader decides.
+    ReviewLimits,
 }
 
 impl Action {
@@ -87,6 +105,15 @@ impl Action {
             Self::ReadEtco2 => "read_etco2",
             Self::ReviewCauses => "review_causes",
             Self::Aftercare => "aftercare",
+            Self::InitialBreaths => "initial_breaths",
+            Self::ChangePads => "change_pads",
+            Self::SpecialCare => "special_care",
+            Self::ConfirmSecondDose => "confirm_second_dose",
+            Self::ChangeProtocol => "change_protocol",
+            Self::ConsiderCircumstance => "consider_circumstance",
+            Self::ConfirmRoles => "confirm_roles",
+            Self::ConfirmFlow => "confirm_flow",
+            Self::ReviewLimits => "review_limits",
         }
     }
 
@@ -115,6 +142,15 @@ impl Action {
             Self::Announce => &["task_done"],
             Self::Aftercare => &["task_done", "vital_read", "lab_read"],
             Self::Ventilate => &[],
+            Self::InitialBreaths => &["breaths_given", "compressions_started", "task_done"],
+            Self::ChangePads => &["pads_attached", "task_done"],
+            // A task of a circumstance may name further events that do it.
+            Self::SpecialCare => &["task_done"],
+            Self::ConfirmSecondDose => &["task_done", "voided"],
+            Self::ChangeProtocol => &["protocol_changed", "task_done"],
+            Self::ConsiderCircumstance => &["circumstance_set", "task_done"],
+            Self::ConfirmRoles => &["role_assigned", "task_done"],
+            Self::ConfirmFlow | Self::ReviewLimits => &["code_closed", "task_done"],
         }
     }
 
@@ -128,7 +164,10 @@ impl Action {
             | Self::AttachPads
             | Self::GainAccess
             | Self::GiveDrug
-            | Self::Ventilate => true,
+            | Self::Ventilate
+            | Self::InitialBreaths
+            | Self::ChangePads
+            | Self::SpecialCare => true,
             Self::PauseForCheck
             | Self::Announce
             | Self::ReadRhythm
@@ -144,7 +183,13 @@ impl Action {
             | Self::DrawUp
             | Self::ReadEtco2
             | Self::ReviewCauses
-            | Self::Aftercare => false,
+            | Self::Aftercare
+            | Self::ConfirmSecondDose
+            | Self::ChangeProtocol
+            | Self::ConsiderCircumstance
+            | Self::ConfirmRoles
+            | Self::ConfirmFlow
+            | Self::ReviewLimits => false,
         }
     }
 }
@@ -222,12 +267,52 @@ pub struct Detail {
     /// ventilate: seconds from breath to breath, compressions going on.
     #[serde(skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
     pub one_breath_each_s: Option<f64>,
-    /// aftercare: which target.
+    /// aftercare, special_care: what, in the protocol's words; change_protocol: the id of the one that fits.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub item: Option<String>,
-    /// aftercare: the target in words.
+    /// aftercare, special_care: the target in words; change_pads: the position.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub target: Option<String>,
+    /// special_care, consider_circumstance: which circumstance.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub circumstance: Option<Circumstance>,
+    /// initial_breaths: how many.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub breaths: Option<u32>,
+    /// enter_weight: the estimate from the age, which counts only once somebody confirms it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub estimate: Option<WeightEstimate>,
+    /// A reason to look twice, in words: a weight that does not fit the age, a reading outside its target.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub doubt: Option<String>,
+    /// give_shock: which shock of a quick stack, and of how many.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stack: Option<StackPlace>,
+    /// confirm_second_dose: milliseconds between the two doses.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub apart_ms: Option<i64>,
+}
+
+/// A weight estimated from the age.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct WeightEstimate {
+    /// Kilograms.
+    #[serde(serialize_with = "crate::number::serialize")]
+    pub weight_kg: f64,
+    /// The formula with its name, such as `APLS: 2 x years + 8`.
+    pub formula: String,
+}
+
+/// A shock's place in a quick stack.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct StackPlace {
+    /// From 1.
+    pub number: u32,
+    /// The most a stack has.
+    pub of: u32,
 }
 
 /// One task for one or more roles.

@@ -12,7 +12,9 @@ use crate::protocol::Protocol;
 use crate::record::Record;
 use crate::state::State;
 use crate::timeline;
-use crate::view::{ChargeView, Counts, DrugLine, LookView, PauseView, Phase, ProtocolView, Running, TeamLine, View};
+use crate::view::{
+    ChargeView, Counts, DrugLine, LookView, Note, PatientView, PauseView, Phase, ProtocolView, Running, TeamLine, View,
+};
 
 pub use crate::timeline::Knowledge;
 
@@ -31,7 +33,7 @@ pub struct Snapshot {
     state: State,
     plan: Plan,
     protocol: ProtocolView,
-    compressions_per_minute: f64,
+    compressions_per_minute: Option<f64>,
     pulse_duty: Role,
     drugs: Vec<DrugLine>,
     running: Running,
@@ -50,6 +52,8 @@ impl Snapshot {
             pulse_duty: state.team.pulse_duty.unwrap_or(protocol.pulse_duty.value),
             drugs: drug_lines(&state, &plan, protocol),
             running: running(&settled.facts, at_ms),
+            compressions_per_minute: (!state.chest.is_mechanical())
+                .then_some(protocol.cycle.compressions_per_minute.value),
             state,
             plan,
             protocol: ProtocolView {
@@ -58,7 +62,6 @@ impl Snapshot {
                 version: protocol.version,
                 approved: protocol.is_approved(),
             },
-            compressions_per_minute: protocol.cycle.compressions_per_minute.value,
             pause_limit_ms: protocol.cycle.pause_limit_s.ms(),
             absent: BTreeSet::new(),
         }
@@ -191,11 +194,38 @@ impl Snapshot {
             },
             drugs: self.drugs.clone(),
             running: self.running.clone(),
-            compressor_since_ms: state.chest.compressor_since_ms.filter(|_| state.in_arrest()),
+            compressor_since_ms: state
+                .chest
+                .compressor_since_ms
+                .filter(|_| state.in_arrest() && !state.chest.is_mechanical()),
             pulse_duty: self.pulse_duty,
             compressions_per_minute: self.compressions_per_minute,
+            patient: PatientView {
+                weight_kg: state.patient.weight_kg,
+                weight_basis: state.patient.weight_basis,
+                weight_doubt: None,
+                estimate: None,
+                age_months: state.patient.age_months,
+                gestation_weeks: state.patient.gestation_weeks,
+                core_temp_c: state.patient.core_temp_c,
+            },
+            circumstances: Vec::new(),
+            notes: self.notes(roles),
+            aftercare: Vec::new(),
             protocol: self.protocol.clone(),
         }
+    }
+
+    /// The sentences for a set of roles; one that is for several of them stands once.
+    fn notes(&self, roles: &BTreeSet<Role>) -> Vec<Note> {
+        let served = self.served(roles);
+        let mut notes: Vec<Note> = Vec::new();
+        for (_, note) in self.plan.notes.iter().filter(|(role, _)| served.contains(role)) {
+            if !notes.contains(note) {
+                notes.push(note.clone());
+            }
+        }
+        notes
     }
 
     /// The next task of every role that is not on the leader's own device.
@@ -242,6 +272,7 @@ fn drug_lines(state: &State, plan: &Plan, protocol: &Protocol) -> Vec<DrugLine> 
         last_at_ms: last.map(|(mark, _)| mark.at_ms),
         last_assumed: last.is_some_and(|(_, assumed)| assumed),
         due_at_ms: due("epinephrine").map(|due| due.due_ms),
+        withheld: false,
         too_early_until_ms: last.map(|(mark, _)| mark.at_ms + rules.min_interval_s.ms()),
         latest_ms: last.map(|(mark, _)| mark.at_ms + rules.max_interval_s.ms()),
         waits: due("epinephrine").is_some_and(|due| due.waits != Waits::No),
@@ -256,6 +287,7 @@ fn drug_lines(state: &State, plan: &Plan, protocol: &Protocol) -> Vec<DrugLine> 
             last_at_ms: here.map(|dose| dose.mark.at_ms),
             last_assumed: false,
             due_at_ms: planned.map(|due| due.due_ms),
+            withheld: false,
             too_early_until_ms: None,
             latest_ms: None,
             waits: planned.is_some_and(|due| due.waits != Waits::No),

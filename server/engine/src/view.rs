@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::event::{AgeGroup, CompressedBy, PauseReason, Pulse, Rhythm, Role};
-use crate::prompt::{Action, Prompt};
+use crate::event::{AgeGroup, Circumstance, CompressedBy, PauseReason, Pulse, Rhythm, Role, WeightBasis};
+use crate::prompt::{Action, Prompt, WeightEstimate};
 
 /// Where the code stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -173,6 +173,10 @@ pub struct DrugLine {
     /// That time is only expected: a check or a shock comes first.
     #[serde(default)]
     pub waits: bool,
+    /// A circumstance withholds it: nothing is asked, and a note says why.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    #[cfg_attr(feature = "typescript", ts(optional, as = "Option<bool>"))]
+    pub withheld: bool,
     /// Until when it is too early.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(type = "number"))]
@@ -207,6 +211,78 @@ pub struct ProtocolView {
     pub version: u32,
     /// Whether the department has approved it; until then every screen says so.
     pub approved: bool,
+}
+
+/// What is known of the patient, as far as it changes doses or tasks.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub struct PatientView {
+    /// Body weight in kilograms.
+    #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub weight_kg: Option<f64>,
+    /// Where the weight comes from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight_basis: Option<WeightBasis>,
+    /// The weight does not fit the age: why, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weight_doubt: Option<String>,
+    /// While there is no weight: the estimate from the age.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub estimate: Option<WeightEstimate>,
+    /// Age in completed months.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub age_months: Option<u32>,
+    /// Weeks of gestation.
+    #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub gestation_weeks: Option<f64>,
+    /// The latest core temperature in degrees Celsius.
+    #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub core_temp_c: Option<f64>,
+}
+
+/// What kind of thing a note says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub enum NoteKind {
+    /// Two rules that cannot both be followed: which one the plan follows, and that the leader decides.
+    Conflict,
+    /// The plan leaves out something it would ask for otherwise, and why.
+    Withheld,
+    /// The plan rests on something that nobody recorded.
+    Assumption,
+    /// What the guideline says to consider. Never advice.
+    Information,
+}
+
+/// A sentence that stands beside the tasks.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct Note {
+    /// What kind.
+    pub kind: NoteKind,
+    /// The sentence.
+    pub text: String,
+}
+
+/// A target of care after return of circulation, and the latest reading against it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub struct TargetLine {
+    /// The word on the record.
+    pub id: String,
+    /// The target in words.
+    pub target: String,
+    /// The latest reading since circulation returned, in words with its unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reading: Option<String>,
+    /// When it was read, or the item was ticked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub at_ms: Option<i64>,
+    /// Whether the reading lies within the target; absent where there is no reading or no numbers to hold it against.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub within: Option<bool>,
 }
 
 /// What a set of roles sees.
@@ -254,9 +330,23 @@ pub struct View {
     pub compressor_since_ms: Option<i64>,
     /// The role with the finger on the pulse.
     pub pulse_duty: Role,
-    /// Beats of compression per minute.
-    #[serde(serialize_with = "crate::number::serialize")]
-    pub compressions_per_minute: f64,
+    /// Beats of compression per minute; absent while a device compresses: nobody needs a beat then.
+    #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub compressions_per_minute: Option<f64>,
+    /// The patient.
+    pub patient: PatientView,
+    /// Special circumstances that are set.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[cfg_attr(feature = "typescript", ts(optional, as = "Option<Vec<Circumstance>>"))]
+    pub circumstances: Vec<Circumstance>,
+    /// Sentences for these roles, the gravest first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[cfg_attr(feature = "typescript", ts(optional, as = "Option<Vec<Note>>"))]
+    pub notes: Vec<Note>,
+    /// After return of circulation: the protocol's targets, for the leader and the recorder.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[cfg_attr(feature = "typescript", ts(optional, as = "Option<Vec<TargetLine>>"))]
+    pub aftercare: Vec<TargetLine>,
     /// The protocol.
     pub protocol: ProtocolView,
 }

@@ -119,12 +119,21 @@ pub(super) fn event(prompt: &Prompt, view: &ViewMessage, scenario: &Scenario, no
             form: coxswain_engine::event::DrugForm::Bolus,
         },
         Action::Aftercare => return Some(aftercare(prompt, scenario)),
+        // What only a person can decide stays open.
+        Action::ChangeProtocol | Action::ConsiderCircumstance | Action::ConfirmFlow | Action::ReviewLimits => {
+            return None;
+        }
         Action::Announce
         | Action::ReadRhythm
         | Action::PossibleRosc
         | Action::GainAccess
         | Action::Ventilate
-        | Action::ReadEtco2 => Event::TaskDone { prompt: prompt.key.clone() },
+        | Action::ReadEtco2
+        | Action::InitialBreaths
+        | Action::ChangePads
+        | Action::SpecialCare
+        | Action::ConfirmSecondDose
+        | Action::ConfirmRoles => Event::TaskDone { prompt: prompt.key.clone() },
     };
     // The drug's route is the scenario's; all else is what the screen's own button records.
     let tap = prompt.tap.clone().filter(|_| prompt.action != Action::GiveDrug && prompt.action != Action::ReviewCauses);

@@ -6,6 +6,7 @@ use crate::event::{AccessRoute, DrugForm, Event, Role, Route};
 use crate::prompt::{Action, Alternative, Detail, Prompt};
 use crate::protocol::{DoseRule, Preparation};
 use crate::state::{Look, Mark, Meaning, State};
+use crate::view::NoteKind;
 
 use super::{Planner, asked};
 
@@ -52,6 +53,13 @@ pub(super) fn rank(prompt: &Prompt) -> u8 {
 }
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
+    if last_epinephrine(planner.state).is_some_and(|(_, assumed)| assumed) {
+        planner.note(
+            &[Role::Leader, Role::Drugs],
+            NoteKind::Assumption,
+            "Epinephrine before arrival, time not known: taken as given when this code was opened.",
+        );
+    }
     if let Some(due) = epinephrine(planner) {
         let epinephrine = &planner.protocol.epinephrine;
         let detail = dose_detail(planner, EPINEPHRINE, &epinephrine.dose, &epinephrine.preparation);

@@ -20,7 +20,7 @@ use crate::event::{AgeGroup, Role};
 use crate::prompt::{Action, Detail, Prompt};
 use crate::protocol::Protocol;
 use crate::state::{Mark, State};
-use crate::view::{Hands, HandsOrder, Phase};
+use crate::view::{Hands, HandsOrder, Note, NoteKind, Phase};
 
 pub use check::Check;
 pub use drugs::{DrugDue, Waits};
@@ -40,6 +40,8 @@ pub struct Plan {
     pub next_check: Option<Check>,
     /// When each drug is due next, as far as that is decided.
     pub drugs: Vec<DrugDue>,
+    /// Sentences beside the tasks, each with the roles it is for, the gravest first.
+    pub notes: Vec<(Role, Note)>,
     /// Moments after now at which something changes by itself.
     pub wakes_ms: BTreeSet<i64>,
 }
@@ -81,6 +83,7 @@ struct Planner<'a> {
     running_check: Option<Check>,
     drugs: Vec<DrugDue>,
     prompts: Vec<Prompt>,
+    notes: Vec<(Role, Note)>,
     wakes_ms: BTreeSet<i64>,
 }
 
@@ -96,6 +99,7 @@ impl<'a> Planner<'a> {
             running_check: check::running(state, protocol, now_ms),
             drugs: Vec::new(),
             prompts: Vec::new(),
+            notes: Vec::new(),
             wakes_ms: BTreeSet::new(),
         };
         if let Some(until_ms) = planner.hands.until_ms {
@@ -111,6 +115,11 @@ impl<'a> Planner<'a> {
     fn lacks_weight(&self) -> bool {
         let group = self.state.age_group(self.protocol);
         matches!(group, AgeGroup::Child | AgeGroup::Infant) && self.state.patient.weight_kg.is_none()
+    }
+
+    /// Says something beside the tasks to each of these roles.
+    fn note(&mut self, roles: &[Role], kind: NoteKind, text: &str) {
+        self.notes.extend(roles.iter().map(|role| (*role, Note { kind, text: text.to_owned() })));
     }
 
     /// Something changes by itself then.
@@ -144,7 +153,9 @@ impl<'a> Planner<'a> {
             let order = |prompt: &Prompt| (prompt.due_at_ms, prompt.show_at_ms);
             order(a).cmp(&order(b)).then_with(|| drugs::rank(a).cmp(&drugs::rank(b))).then_with(|| a.key.cmp(&b.key))
         });
+        self.notes.sort_by_key(|(_, note)| note.kind);
         Plan {
+            notes: self.notes,
             hands: self.hands,
             prompts: self.prompts,
             next_check: self.next_check,

@@ -187,11 +187,12 @@ impl State {
 }
 
 fn merge_patient(known: &mut Patient, told: &Patient) {
-    let Patient { age_group, weight_kg, weight_basis, age_months, gestation_weeks, core_temp_c } = told;
+    let Patient { age_group, weight_kg, weight_basis, age_months, gestation_weeks, core_temp_c, sex } = told;
     known.age_group = age_group.or(known.age_group);
     known.weight_kg = weight_kg.or(known.weight_kg);
     known.weight_basis = weight_basis.or(known.weight_basis);
     known.age_months = age_months.or(known.age_months);
     known.gestation_weeks = gestation_weeks.or(known.gestation_weeks);
     known.core_temp_c = core_temp_c.or(known.core_temp_c);
+    known.sex = sex.or(known.sex);
 }
