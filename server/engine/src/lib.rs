@@ -23,4 +23,6 @@ pub mod state;
 #[cfg(test)]
 mod testing;
 pub mod timeline;
+#[cfg(test)]
+mod traps;
 pub mod view;
