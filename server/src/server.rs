@@ -1,4 +1,5 @@
-//! The whole server from its parts: `run(listener, store, clock, shutdown)`. Whoever calls it builds these four.
+//! The whole server from its parts: `run(listener, store, clock, hosts, ready, shutdown)`. Whoever calls it
+//! builds these.
 
 use std::future::Future;
 use std::sync::Arc;
@@ -63,6 +64,7 @@ pub async fn run(
     listener: TcpListener,
     store: Store,
     clock: Clock,
+    hosts: web::Hosts,
     ready: impl FnOnce(&Ready),
     shutdown: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), ServerError> {
@@ -77,7 +79,7 @@ pub async fn run(
     let join_codes = Arc::new(JoinCodes::new().map_err(ServerError::Randomness)?);
     let join_code = join_codes.current().0;
     ready(&Ready { join_code, join_codes: Arc::clone(&join_codes), running: hub.counts().0, unusable });
-    let served = web::serve(listener, hub, join_codes, shutdown).await;
+    let served = web::serve(listener, hub, join_codes, hosts, shutdown).await;
     // Rooms may hold the writer for a little longer; what they handed in before this is on disk after it.
     writer.flush().await;
     drop(writer);

@@ -16,6 +16,7 @@ use super::{Failure, Outcome, print};
 use crate::ledger::Store;
 use crate::server::{self, Ready};
 use crate::team::{self, Deed, Played, SHIPPED, Scenario, Told};
+use crate::web;
 
 /// Arguments of `demo`.
 #[derive(Debug, Args)]
@@ -71,7 +72,7 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
         let greet = |ready: &Ready| {
             let _ = tell_ready.send(ready.clone());
         };
-        server::run(listener, store, clock, greet, shutdown).await
+        server::run(listener, store, clock, web::Hosts::of_this_machine(&[]), greet, shutdown).await
     });
     let Ok(ready) = ready.await else { return served(serving.await) };
     print(&greeting(address, &ready))?;

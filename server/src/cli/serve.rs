@@ -28,6 +28,9 @@ pub(super) struct Arguments {
     /// Encryption on the wire; only `off` so far.
     #[arg(long, default_value = "off")]
     tls: String,
+    /// A name, beside this machine's own and its addresses, under which tablets reach the server; may be repeated.
+    #[arg(long = "name", value_name = "NAME")]
+    names: Vec<String>,
 }
 
 pub(super) async fn run(arguments: Arguments) -> Outcome {
@@ -59,7 +62,9 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
             }
         });
     };
-    server::run(listener, store, clock, greet, shutdown).await.map_err(|error| Failure::Failed(error.to_string()))
+    let hosts = web::Hosts::of_this_machine(&arguments.names);
+    let served = server::run(listener, store, clock, hosts, greet, shutdown).await;
+    served.map_err(|error| Failure::Failed(error.to_string()))
 }
 
 /// The addresses under which tablets reach the server.

@@ -58,3 +58,8 @@ impl IntoResponse for No {
 pub(super) async fn no_such_address() -> No {
     No::new(StatusCode::NOT_FOUND, "no_such_address", "Nothing is at this address.")
 }
+
+/// The address is right, the method is not.
+pub(super) async fn no_such_method(method: axum::http::Method) -> No {
+    No::new(StatusCode::METHOD_NOT_ALLOWED, "no_such_method", format!("This address does not take {method}."))
+}

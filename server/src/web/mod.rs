@@ -6,6 +6,7 @@ mod assets;
 mod auth;
 mod codes;
 mod devices;
+mod hosts;
 mod message;
 mod socket;
 
@@ -22,6 +23,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 
 pub use assets::has_screens;
+pub use hosts::Hosts;
 
 use crate::live::Hub;
 use crate::secret::JoinCodes;
@@ -38,7 +40,7 @@ pub struct App {
 }
 
 /// Every route.
-fn router(app: App) -> Router {
+fn router(app: App, hosts: Hosts) -> Router {
     Router::new()
         .route("/ws", any(socket::open))
         .route("/healthz", get(|| async { "ok" }))
@@ -54,6 +56,8 @@ fn router(app: App) -> Router {
         .route("/api/codes/{id}/figures", get(codes::figures))
         .route("/api/{*rest}", any(answer::no_such_address))
         .fallback(assets::serve)
+        .method_not_allowed_fallback(answer::no_such_method)
+        .layer(axum::middleware::from_fn_with_state(hosts, hosts::ours_only))
         .layer(axum::middleware::map_response(with_security_headers))
         .with_state(app)
 }
@@ -66,10 +70,11 @@ pub async fn serve(
     listener: TcpListener,
     hub: Arc<Hub>,
     join_codes: Arc<JoinCodes>,
+    hosts: Hosts,
     shutdown: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
     let (stop, stopping) = watch::channel(false);
-    let router = router(App { hub, join_codes, stopping });
+    let router = router(App { hub, join_codes, stopping }, hosts);
     // A record is a small message that somebody waits for: it must not wait for another to travel with.
     let listener = listener.tap_io(|stream| {
         let _ = stream.set_nodelay(true);

@@ -336,6 +336,8 @@ async fn the_server_says_how_it_is() {
     let policy = page.headers.iter().find(|(name, _)| name == "content-security-policy").unwrap();
     assert!(policy.1.contains("frame-ancestors 'none'"));
     assert_eq!(get(server.address, "/api/nothing", None).await.unwrap().status, 404);
+    let no = post(server.address, "/api/me", None, &json!({})).await.unwrap();
+    assert_eq!((no.status, no.json()["error"]["reason"].as_str()), (405, Some("no_such_method")), "{}", no.text);
     tokio::time::timeout(PATIENCE, server.stop()).await.unwrap();
 }
 

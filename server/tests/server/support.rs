@@ -39,10 +39,16 @@ pub(crate) async fn serve(folder: &Path) -> Running {
     let address = listener.local_addr().unwrap();
     let (stop, stopped) = oneshot::channel();
     let (tell, told) = oneshot::channel();
-    let task =
-        tokio::spawn(server::run(listener, store, clock, |ready| drop(tell.send(ready.join_code.clone())), async {
+    let task = tokio::spawn(server::run(
+        listener,
+        store,
+        clock,
+        coxswain::web::Hosts::of_this_machine(&[]),
+        |ready| drop(tell.send(ready.join_code.clone())),
+        async {
             drop(stopped.await);
-        }));
+        },
+    ));
     Running { address, join_code: told.await.unwrap(), stop, task }
 }
 
