@@ -53,7 +53,9 @@ fn errors(output: &Output) -> String {
 fn wrong_usage_ends_with_two_and_help_with_zero() {
     assert_eq!(run(&["--help"], b"").unwrap().status.code(), Some(0));
     for args in [
-        &["conjure"][..],
+        &[][..],
+        &["conjure"],
+        &["replay", "-"],
         &["measure"],
         &["measure", "/no/such/file.jsonl"],
         &["replay", "-", "--at", "soon", "--role", "leader"],
@@ -62,7 +64,7 @@ fn wrong_usage_ends_with_two_and_help_with_zero() {
     ] {
         let output = run(args, b"").unwrap();
         assert_eq!(output.status.code(), Some(2), "{args:?}: {output:?}");
-        assert!(!errors(&output).trim().is_empty(), "{args:?} says why");
+        assert_eq!(errors(&output).trim().lines().count(), 1, "{args:?} says why in one line: {}", errors(&output));
         assert!(output.stdout.is_empty(), "{args:?} prints nothing else");
     }
 }

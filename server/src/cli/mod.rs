@@ -120,13 +120,33 @@ fn print(text: &str) -> Outcome {
     }
 }
 
+/// What is wrong with the arguments, in one line.
+fn usage_sentence(error: &clap::Error) -> String {
+    if error.kind() == clap::error::ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand {
+        return "a command is missing; see --help".to_owned();
+    }
+    let text = error.to_string();
+    let said: Vec<&str> = text
+        .lines()
+        .map(str::trim)
+        .take_while(|line| !line.starts_with("Usage:"))
+        .filter(|line| !line.is_empty())
+        .collect();
+    let said = said.join(" ");
+    format!("{}; see --help", said.strip_prefix("error: ").unwrap_or(&said))
+}
+
 /// Runs the program.
 pub fn main() -> ExitCode {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        Err(error) => {
-            let _ = error.print();
-            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        Err(error) if error.use_stderr() => {
+            eprintln!("coxswain: {}", usage_sentence(&error));
+            return ExitCode::from(2);
+        }
+        Err(help) => {
+            let _ = help.print();
+            return ExitCode::SUCCESS;
         }
     };
     let filter = EnvFilter::try_from_env("COXSWAIN_LOG").unwrap_or_else(|_| EnvFilter::new("info,sqlx=warn"));

@@ -138,8 +138,9 @@ pub(super) async fn change(
     Asking(mut device): Asking,
     mut fields: Fields,
 ) -> Result<Json<Value>, No> {
-    if let Some(name) = fields.name("name")? {
-        device.name = name;
+    if fields.0.contains_key("name") {
+        let name = fields.name("name")?;
+        device.name = name.ok_or_else(|| No::field("malformed", "name", "name: must not be empty."))?;
     }
     // Null or an empty text takes a location or a home role away; an absent field leaves it.
     if fields.0.contains_key("location") {
