@@ -198,7 +198,7 @@ volume?: Dose,
  */
 strength?: string, 
 /**
- * The dose rule in words, where mg and mL cannot be known yet.
+ * The dose rule in words: for which weight it is, or why mg and mL cannot be known yet. ventilate: the rate in words.
  */
 rule?: string, 
 /**
@@ -230,7 +230,7 @@ or?: Alternative,
  */
 energy_j?: number, 
 /**
- * Energy in words, where it is the maker's or the device's maximum.
+ * Energy in words: for which weight it is, or the rule where no energy is known.
  */
 energy_rule?: string, 
 /**

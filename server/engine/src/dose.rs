@@ -7,10 +7,11 @@
 //! Rounding of a volume, half a mark upwards (the marks of common syringes; common practice, no source):
 //! below 1 mL to 0.01 mL (1 mL syringe), below 10 mL to 0.1 mL, from 10 mL to 0.5 mL.
 //! Milligrams are the ordered dose to three significant figures; the volume may differ from them by half a mark.
-//! Joules are rounded up to a whole joule: a device rounds further up to its next setting (clinical sources, P35).
+//! Joules by weight are rounded up to the defibrillator's next setting (clinical sources, P35), never above the maximum;
+//! where its settings are not known, to a whole joule.
 
 use crate::event::Dose;
-use crate::protocol::{DoseRule, EnergyRule, Preparation};
+use crate::protocol::{DoseRule, EnergyRule, Preparation, Shock, VolumeRule};
 
 /// A dose and the volume that holds it.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +27,15 @@ pub struct Amount {
 pub enum DoseFor {
     /// The amount.
     Known(Amount),
+    /// The rule in words, where the weight it needs is not known.
+    ByRule(String),
+}
+
+/// What can be said of a volume for this patient.
+#[derive(Debug, Clone, PartialEq)]
+pub enum VolumeFor {
+    /// Millilitres.
+    Known(Dose),
     /// The rule in words, where the weight it needs is not known.
     ByRule(String),
 }
@@ -47,19 +57,55 @@ pub fn drug_dose(rule: &DoseRule, preparation: &Preparation, weight_kg: Option<f
     })
 }
 
-/// The energy of shock number `shock_number`, counted from 1; absent where the rule needs a weight that is not known.
-pub fn shock_energy_j(rule: &EnergyRule, shock_number: u32, weight_kg: Option<f64>) -> Option<f64> {
-    let of_this_shock = |values: &[f64]| {
-        let place = usize::try_from(shock_number.saturating_sub(1)).unwrap_or(usize::MAX);
-        values.get(place).or_else(|| values.last()).copied()
-    };
+/// The volume by a rule for a weight, on a syringe's mark and never above the maximum.
+pub fn volume_dose(rule: &VolumeRule, weight_kg: Option<f64>) -> VolumeFor {
+    let (ml_per_kg, max_ml) = (rule.ml_per_kg.value, rule.max_ml.value);
+    usable(weight_kg).and_then(|weight_kg| on_a_mark((ml_per_kg * weight_kg).min(max_ml), max_ml)).map_or_else(
+        || VolumeFor::ByRule(format!("{ml_per_kg} mL/kg, at most {max_ml} mL")),
+        |value| VolumeFor::Known(Dose { value, unit: "mL".to_owned() }),
+    )
+}
+
+/// Joules per kilogram of shock number `shock_number`, counted from 1; absent where energies are fixed.
+pub fn j_per_kg(rule: &EnergyRule, shock_number: u32) -> Option<f64> {
     match rule {
-        EnergyRule::FixedJ(fixed) => of_this_shock(&fixed.value),
-        EnergyRule::PerKg { j_per_kg, max_j } => {
-            let joules = of_this_shock(&j_per_kg.value)? * usable(weight_kg)?;
-            Some(clean(joules.min(max_j.value)).ceil().min(max_j.value))
+        EnergyRule::FixedJ(_) => None,
+        EnergyRule::PerKg { j_per_kg, .. } => of_shock(&j_per_kg.value, shock_number),
+    }
+}
+
+/// The highest energy that a rule allows for a weight, in joules; absent where energies are fixed or the weight is not known.
+pub fn most_j(rule: &EnergyRule, weight_kg: Option<f64>) -> Option<f64> {
+    match rule {
+        EnergyRule::FixedJ(_) => None,
+        EnergyRule::PerKg { max_j_per_kg, max_j, .. } => {
+            Some(clean(max_j_per_kg.value * usable(weight_kg)?).min(max_j.value))
         }
     }
+}
+
+/// The energy of shock number `shock_number`, counted from 1. Absent where the rule needs a weight that is not known, and
+/// where the defibrillator has no setting that is low enough: then a person decides.
+pub fn shock_energy_j(shock: &Shock, shock_number: u32, weight_kg: Option<f64>) -> Option<f64> {
+    match &shock.energy {
+        EnergyRule::FixedJ(fixed) => of_shock(&fixed.value, shock_number),
+        rule @ EnergyRule::PerKg { .. } => {
+            let most_j = most_j(rule, weight_kg)?;
+            let joules = clean(j_per_kg(rule, shock_number)? * usable(weight_kg)?).min(most_j);
+            let Some(settings) = &shock.settings_j else {
+                let up = if joules.ceil() <= most_j { joules.ceil() } else { most_j.floor() };
+                return Some(up).filter(|up| *up > 0.0);
+            };
+            let allowed = || settings.value.iter().copied().filter(|setting| *setting <= most_j);
+            // The next one up; where that is beyond the maximum, the highest one below it.
+            allowed().find(|setting| *setting >= joules).or_else(|| allowed().next_back())
+        }
+    }
+}
+
+fn of_shock(values: &[f64], shock_number: u32) -> Option<f64> {
+    let place = usize::try_from(shock_number.saturating_sub(1)).unwrap_or(usize::MAX);
+    values.get(place).or_else(|| values.last()).copied()
 }
 
 fn usable(weight_kg: Option<f64>) -> Option<f64> {
@@ -91,13 +137,18 @@ fn marks_per_ml(volume_ml: f64) -> f64 {
 }
 
 fn volume_ml(mg: f64, max_mg: f64, strength_mg_per_ml: f64) -> Option<f64> {
-    let exact = clean(mg / strength_mg_per_ml);
+    on_a_mark(mg / strength_mg_per_ml, max_mg / strength_mg_per_ml)
+}
+
+/// The nearest mark of the smallest syringe that holds the volume, and not above `max_ml`.
+fn on_a_mark(ml: f64, max_ml: f64) -> Option<f64> {
+    let exact = clean(ml);
     if !exact.is_finite() || exact <= 0.0 {
         return None;
     }
     let marks = marks_per_ml(exact);
     let nearest = clean(exact * marks).round();
-    let highest = clean(max_mg / strength_mg_per_ml * marks).floor();
+    let highest = clean(max_ml * marks).floor();
     let volume = nearest.min(highest) / marks;
     (volume > 0.0).then_some(volume)
 }
@@ -176,22 +227,77 @@ mod tests {
         }
     }
 
+    /// The shocks of a shipped child protocol, with another rule and other settings.
+    fn shock(energy: EnergyRule, settings_j: Option<&[f64]>) -> Shock {
+        let file = include_str!("../../protocols/aha-child.toml");
+        let settings_j = settings_j.map(|settings| sourced(settings.to_vec()));
+        Shock { energy, settings_j, ..crate::protocol::read(file).unwrap().shock }
+    }
+
+    fn by_weight(list: &[f64], max_j_per_kg: f64, max_j: f64) -> EnergyRule {
+        EnergyRule::PerKg {
+            j_per_kg: sourced(list.to_vec()),
+            max_j_per_kg: sourced(max_j_per_kg),
+            max_j: sourced(max_j),
+        }
+    }
+
     #[test]
     fn the_last_energy_of_a_list_stays() {
-        let rule = EnergyRule::FixedJ(sourced(vec![150.0, 200.0, 360.0]));
-        let energies: Vec<_> = (0..=5).map(|number| shock_energy_j(&rule, number, None)).collect();
+        let fixed = shock(EnergyRule::FixedJ(sourced(vec![150.0, 200.0, 360.0])), None);
+        let energies: Vec<_> = (0..=5).map(|number| shock_energy_j(&fixed, number, None)).collect();
         assert_eq!(energies, [150.0, 150.0, 200.0, 360.0, 360.0, 360.0].map(Some));
-        assert_eq!(shock_energy_j(&EnergyRule::FixedJ(sourced(Vec::new())), 1, None), None);
+        assert_eq!(shock_energy_j(&shock(EnergyRule::FixedJ(sourced(Vec::new())), None), 1, None), None);
     }
 
     #[test]
     fn energy_by_weight_is_rounded_up_and_capped() {
-        let rule = EnergyRule::PerKg { j_per_kg: sourced(vec![2.0, 4.0]), max_j: sourced(200.0) };
-        assert_eq!(shock_energy_j(&rule, 1, Some(3.3)), Some(7.0));
-        assert_eq!(shock_energy_j(&rule, 2, Some(3.0)), Some(12.0));
-        assert_eq!(shock_energy_j(&rule, 9, Some(80.0)), Some(200.0));
-        assert_eq!(shock_energy_j(&rule, 1, None), None);
-        assert_eq!(shock_energy_j(&rule, 1, Some(0.0)), None);
+        let shock = shock(by_weight(&[2.0, 4.0], 10.0, 200.0), None);
+        assert_eq!(shock_energy_j(&shock, 1, Some(3.3)), Some(7.0));
+        assert_eq!(shock_energy_j(&shock, 2, Some(3.0)), Some(12.0));
+        assert_eq!(shock_energy_j(&shock, 9, Some(80.0)), Some(200.0));
+        assert_eq!(shock_energy_j(&shock, 1, None), None);
+        assert_eq!(shock_energy_j(&shock, 1, Some(0.0)), None);
+        // 0.3 + 0.3 ... of binary fractions do not add a joule: 2 J/kg at 14.5 kg is 29 J.
+        assert_eq!(shock_energy_j(&shock, 1, Some(14.5)), Some(29.0));
+    }
+
+    #[test]
+    fn energy_goes_up_to_the_next_setting_and_never_above_the_maximum() {
+        let settings = [5.0, 10.0, 20.0, 30.0, 50.0, 70.0, 100.0, 150.0, 170.0, 200.0];
+        let of = |max_j: f64| shock(by_weight(&[2.0, 4.0], 10.0, max_j), Some(&settings));
+        // 28 J goes up to 30, 56 J to 70; what is a setting stays.
+        assert_eq!(shock_energy_j(&of(200.0), 1, Some(14.0)), Some(30.0));
+        assert_eq!(shock_energy_j(&of(200.0), 2, Some(14.0)), Some(70.0));
+        assert_eq!(shock_energy_j(&of(200.0), 1, Some(25.0)), Some(50.0));
+        // 4 J/kg at 45 kg is 180 J: the next setting, 200, would pass a maximum of 190.
+        assert_eq!(shock_energy_j(&of(200.0), 2, Some(45.0)), Some(200.0));
+        assert_eq!(shock_energy_j(&of(190.0), 2, Some(45.0)), Some(170.0));
+        // 10 J/kg binds before the joules do: at 0.6 kg the ceiling is 6 J, and 5 J the only setting below.
+        assert_eq!(shock_energy_j(&of(200.0), 2, Some(0.6)), Some(5.0));
+        assert_eq!(shock_energy_j(&of(200.0), 2, Some(0.4)), None, "no setting is low enough: a person decides");
+        let shock = of(200.0);
+        for tenths in 5..1_200 {
+            let weight = f64::from(tenths) / 10.0;
+            let most = most_j(&shock.energy, Some(weight)).unwrap();
+            for number in 1..4 {
+                let energy = shock_energy_j(&shock, number, Some(weight)).unwrap();
+                assert!(energy <= most && settings.contains(&energy), "{weight} kg: {energy} J of {most}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_volume_by_weight_is_capped_and_falls_on_a_mark() {
+        let rule = VolumeRule { ml_per_kg: sourced(1.5), max_ml: sourced(100.0) };
+        let of = |weight| volume_dose(&rule, weight);
+        let ml = |value| VolumeFor::Known(Dose { value, unit: "mL".into() });
+        // clinical sheet S74: 1.5 mL/kg
+        assert_eq!(of(Some(20.0)), ml(30.0));
+        assert_eq!(of(Some(3.3)), ml(5.0));
+        assert_eq!(of(Some(80.0)), ml(100.0));
+        assert_eq!(of(None), VolumeFor::ByRule("1.5 mL/kg, at most 100 mL".into()));
+        assert_eq!(of(Some(f64::NAN)), of(None));
     }
 
     /// Doses and energies by weight: the table of worked examples of our clinical sheet (W1 to W10, arithmetic on P1-P5, P13, P16).
@@ -210,7 +316,7 @@ mod tests {
             (60.0, 0.6, 6.0, 300.0, 6.0, 60.0, 120.0, 200.0),
             (100.0, 1.0, 10.0, 300.0, 6.0, 100.0, 200.0, 200.0),
         ];
-        let energy = EnergyRule::PerKg { j_per_kg: sourced(vec![2.0, 4.0]), max_j: sourced(200.0) };
+        let energy = shock(by_weight(&[2.0, 4.0], 10.0, 200.0), None);
         for (kg, epinephrine_mg, epinephrine_ml, amiodarone_mg, amiodarone_ml, lidocaine_mg, first, later) in table {
             assert_eq!(amount(&per_kg(0.01, 1.0), 0.1, kg), (epinephrine_mg, Some(epinephrine_ml)), "{kg} kg");
             assert_eq!(amount(&per_kg(5.0, 300.0), 50.0, kg), (amiodarone_mg, Some(amiodarone_ml)), "{kg} kg");

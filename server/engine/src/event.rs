@@ -88,6 +88,17 @@ words! {
     /// For whom a protocol is.
     AgeGroup { Adult, Child, Infant }
 }
+
+impl AgeGroup {
+    /// Whether doses and energies go by weight.
+    pub const fn is_young(self) -> bool {
+        match self {
+            Self::Adult => false,
+            Self::Child | Self::Infant => true,
+        }
+    }
+}
+
 words! {
     /// The patient's sex, as the Utstein template asks for it (clinical sources, U5).
     Sex { Female, Male, Unknown }

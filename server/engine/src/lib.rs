@@ -5,6 +5,8 @@
 #![warn(missing_docs)]
 
 pub mod check;
+#[cfg(test)]
+mod children;
 pub mod dose;
 pub mod event;
 pub mod fit;
@@ -26,3 +28,4 @@ pub mod timeline;
 #[cfg(test)]
 mod traps;
 pub mod view;
+pub mod weight;

@@ -234,7 +234,7 @@ pub struct Detail {
     /// The strength it is computed for, such as `0.1 mg/mL`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub strength: Option<String>,
-    /// The dose rule in words, where mg and mL cannot be known yet.
+    /// The dose rule in words: for which weight it is, or why mg and mL cannot be known yet. ventilate: the rate in words.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub rule: Option<String>,
     /// Millilitres of flush after the drug.
@@ -258,7 +258,7 @@ pub struct Detail {
     /// Energy in joules.
     #[serde(skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
     pub energy_j: Option<f64>,
-    /// Energy in words, where it is the maker's or the device's maximum.
+    /// Energy in words: for which weight it is, or the rule where no energy is known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub energy_rule: Option<String>,
     /// ventilate: compressions to breaths, such as `30:2`.

@@ -5,9 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
-use crate::event::{Event, ProtocolRef, Role};
+use crate::event::{AgeGroup, Event, ProtocolRef, Role, WeightBasis};
 use crate::plan::{HORIZON_MS, Plan, Waits, antiarrhythmics_given, last_epinephrine};
-use crate::prompt::{Action, Prompt};
+use crate::prompt::{Action, Prompt, WeightEstimate};
 use crate::protocol::Protocol;
 use crate::record::Record;
 use crate::state::State;
@@ -15,6 +15,8 @@ use crate::timeline;
 use crate::view::{
     ChargeView, Counts, DrugLine, LookView, Note, PatientView, PauseView, Phase, ProtocolView, Running, TeamLine, View,
 };
+
+use crate::weight;
 
 pub use crate::timeline::Knowledge;
 
@@ -39,6 +41,9 @@ pub struct Snapshot {
     running: Running,
     pause_limit_ms: i64,
     absent: BTreeSet<Role>,
+    age_group: AgeGroup,
+    weight_doubt: Option<String>,
+    estimate: Option<WeightEstimate>,
 }
 
 impl Snapshot {
@@ -49,6 +54,14 @@ impl Snapshot {
         let plan = Plan::make(&state, protocol, at_ms);
         Self {
             at_ms,
+            age_group: state.age_group(protocol),
+            weight_doubt: state.weight_doubt(protocol),
+            // While there is no weight, or the one there came from another age.
+            estimate: weight::estimate(&state.patient, protocol).filter(|estimate| {
+                state.patient.weight_kg.is_none()
+                    || (state.patient.weight_basis == Some(WeightBasis::Age)
+                        && state.patient.weight_kg != Some(estimate.weight_kg))
+            }),
             pulse_duty: state.team.pulse_duty.unwrap_or(protocol.pulse_duty.value),
             drugs: drug_lines(&state, &plan, protocol),
             running: running(&settled.facts, at_ms),
@@ -166,7 +179,7 @@ impl Snapshot {
             at_ms: self.at_ms,
             phase: state.phase,
             training: state.training,
-            age_group: state.patient.age_group.unwrap_or(crate::event::AgeGroup::Adult),
+            age_group: self.age_group,
             hands: self.plan.hands.clone(),
             prompts: self.prompts_for(roles),
             team: roles.contains(&Role::Leader).then(|| self.team_lines(roles)),
@@ -203,8 +216,8 @@ impl Snapshot {
             patient: PatientView {
                 weight_kg: state.patient.weight_kg,
                 weight_basis: state.patient.weight_basis,
-                weight_doubt: None,
-                estimate: None,
+                weight_doubt: self.weight_doubt.clone(),
+                estimate: self.estimate.clone(),
                 age_months: state.patient.age_months,
                 gestation_weeks: state.patient.gestation_weeks,
                 core_temp_c: state.patient.core_temp_c,
@@ -278,7 +291,7 @@ fn drug_lines(state: &State, plan: &Plan, protocol: &Protocol) -> Vec<DrugLine> 
         waits: due("epinephrine").is_some_and(|due| due.waits != Waits::No),
     }];
     let ids: Vec<&str> = protocol.antiarrhythmic.drugs.iter().map(|drug| drug.id.as_str()).collect();
-    let given = antiarrhythmics_given(state, &ids);
+    let given = antiarrhythmics_given(state, protocol);
     let planned = plan.drugs.iter().find(|due| ids.contains(&due.drug.as_str()));
     let drug = planned.map(|due| due.drug.clone()).or(given.last_drug);
     if let Some(drug) = drug {

@@ -78,6 +78,8 @@ pub(super) fn event(prompt: &Prompt, view: &ViewMessage, scenario: &Scenario, no
     let own = match prompt.action {
         // A tap for the change-over must not be taken for a tap that only says "ready".
         Action::ReadyRelief => return Some(Event::CompressorChanged { person: None }),
+        // The scenario's weight is right: a doubt is answered, not met with the same weight again.
+        Action::EnterWeight if prompt.detail.doubt.is_some() => Event::TaskDone { prompt: prompt.key.clone() },
         Action::EnterWeight => {
             let patient = coxswain_engine::event::Patient {
                 weight_kg: Some(scenario.patient.weight_kg?),

@@ -4,7 +4,7 @@ use crate::event::{CompressedBy, Event, PauseReason, Role};
 use crate::prompt::{Action, Detail};
 
 use super::check::Check;
-use super::{HORIZON_MS, Planner, asked, hands, rhythm};
+use super::{HORIZON_MS, Planner, airway, asked, hands, rhythm};
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
     start(planner);
@@ -30,7 +30,10 @@ fn start(planner: &mut Planner<'_>) {
     let Some(arrest) = state.arrest.filter(|_| idle && !confirming) else { return };
     let start = arrest.start;
     asked(Action::StartCompressions, &[Role::Compressor], start, start.at_ms, start.at_ms)
-        .why("no compressions recorded yet")
+        .why(match airway::initial_breaths_wanted(planner) {
+            Some(_) => "right after the initial breaths",
+            None => "no compressions recorded yet",
+        })
         .tap(Event::CompressionsStarted { by: by_last_means(planner) })
         .put(planner);
 }

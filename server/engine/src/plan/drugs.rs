@@ -1,10 +1,10 @@
-//! Drugs: draw up ahead, give on time, never too early. Epinephrine again and again; an antiarrhythmic at most twice,
-//! and only against a rhythm that a shock treats.
+//! Drugs: draw up ahead, give on time, never too early. Epinephrine again and again; an antiarrhythmic as often as the
+//! protocol says, and only against a rhythm that a shock treats.
 
 use crate::dose::{self, DoseFor};
 use crate::event::{AccessRoute, DrugForm, Event, Role, Route};
 use crate::prompt::{Action, Alternative, Detail, Prompt};
-use crate::protocol::{DoseRule, Preparation};
+use crate::protocol::{AntiarrhythmicDrug, DoseRule, Preparation, Protocol};
 use crate::state::{Look, Mark, Meaning, State};
 use crate::view::NoteKind;
 
@@ -157,24 +157,35 @@ pub(crate) struct Antiarrhythmics {
     pub(crate) first_here_ms: Option<i64>,
 }
 
-/// What was given, of which drug. A total before arrival that only two doses make counts as two.
-pub(crate) fn antiarrhythmics_given(state: &State, ids: &[&str]) -> Antiarrhythmics {
+/// How many doses a total before arrival makes: as many as fit into it, and one at least.
+fn doses_in(total_mg: f64, drug: &AntiarrhythmicDrug, weight_kg: Option<f64>) -> u32 {
+    let mut left_mg = total_mg;
+    let whole = drug.doses.iter().take_while(|rule| {
+        let DoseFor::Known(amount) = dose::drug_dose(rule, &drug.preparation, weight_kg) else { return false };
+        left_mg -= amount.dose.value;
+        left_mg >= -1e-6
+    });
+    u32::try_from(whole.count()).unwrap_or(u32::MAX).max(1)
+}
+
+/// What was given, of which drug, before arrival and here.
+pub(crate) fn antiarrhythmics_given(state: &State, protocol: &Protocol) -> Antiarrhythmics {
     let care = &state.care;
+    let drugs = &protocol.antiarrhythmic.drugs;
     let mut doses = 0;
     let mut latest: Option<(i64, &str)> = None;
-    for (id, prior_mg, two_doses_mg) in
-        [("amiodarone", care.prior.amiodarone_mg, 450.0), ("lidocaine", care.prior.lidocaine_mg, 150.0)]
-    {
+    for (id, prior_mg) in [("amiodarone", care.prior.amiodarone_mg), ("lidocaine", care.prior.lidocaine_mg)] {
         if let Some(mg) = prior_mg.filter(|mg| *mg > 0.0) {
-            doses += if mg >= two_doses_mg { 2 } else { 1 };
+            let drug = drugs.iter().find(|drug| drug.id == id);
+            doses += drug.map_or(1, |drug| doses_in(mg, drug, state.patient.weight_kg));
             latest = latest.max(Some((i64::MIN, id)));
         }
     }
     let mut first_here_ms: Option<i64> = None;
-    for id in ids {
-        for given in care.drugs.get(*id).into_iter().flat_map(|drug| &drug.given) {
+    for id in drugs.iter().map(|drug| drug.id.as_str()) {
+        for given in care.drugs.get(id).into_iter().flat_map(|drug| &drug.given) {
             doses += 1;
-            latest = latest.max(Some((given.mark.at_ms, *id)));
+            latest = latest.max(Some((given.mark.at_ms, id)));
             first_here_ms = Some(first_here_ms.map_or(given.mark.at_ms, |first| first.min(given.mark.at_ms)));
         }
     }
@@ -185,8 +196,7 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
     let state = planner.state;
     let rules = &planner.protocol.antiarrhythmic;
     let look = state.rhythms.look.filter(|look| look.meaning == Meaning::Shockable)?;
-    let ids: Vec<&str> = rules.drugs.iter().map(|drug| drug.id.as_str()).collect();
-    let Antiarrhythmics { doses, last_drug, first_here_ms } = antiarrhythmics_given(state, &ids);
+    let Antiarrhythmics { doses, last_drug, first_here_ms } = antiarrhythmics_given(state, planner.protocol);
     let dose_index = usize::try_from(doses).ok()?;
     let wanted = *rules.after_shocks.value.get(dose_index)?;
     let drug = match &last_drug {
@@ -243,18 +253,33 @@ fn amounts(
     rule: &DoseRule,
     preparation: &Preparation,
 ) -> (Option<crate::event::Dose>, Option<crate::event::Dose>, Option<String>) {
+    if let Some(words) = planner.made_for_others() {
+        return (None, None, Some(words));
+    }
     if planner.lacks_weight() && matches!(rule, DoseRule::FixedMg(_)) {
-        return (None, None, Some("by weight: enter it; the fixed dose of this protocol is an adult's".to_owned()));
+        return (None, None, Some("enter the weight first: no dose is shown for a child without one".to_owned()));
     }
     match dose::drug_dose(rule, preparation, planner.state.patient.weight_kg) {
-        DoseFor::Known(amount) => (Some(amount.dose), amount.volume, None),
+        DoseFor::Known(amount) => (Some(amount.dose), amount.volume, by_weight(planner, rule)),
         DoseFor::ByRule(words) => (None, None, Some(words)),
     }
 }
 
+/// For which weight a dose is, where it goes by weight.
+fn by_weight(planner: &Planner<'_>, rule: &DoseRule) -> Option<String> {
+    match rule {
+        DoseRule::FixedMg(_) => None,
+        DoseRule::PerKg { mg_per_kg, .. } => {
+            planner.weight_label().map(|label| format!("{} mg/kg {label}", mg_per_kg.value))
+        }
+    }
+}
+
 fn dose_detail(planner: &Planner<'_>, drug: &str, rule: &DoseRule, preparation: &Preparation) -> Detail {
+    let doubt = matches!(rule, DoseRule::PerKg { .. }).then(|| planner.weight_doubt()).flatten();
     let (dose, volume, rule) = amounts(planner, rule, preparation);
     Detail {
+        doubt: doubt.filter(|_| dose.is_some()),
         drug: Some(drug.to_owned()),
         dose,
         volume,

@@ -10,13 +10,14 @@ mod check;
 mod compressions;
 mod drugs;
 pub mod hands;
+mod patient;
 mod rhythm;
 mod setup;
 mod shock;
 
 use std::collections::BTreeSet;
 
-use crate::event::{AgeGroup, Role};
+use crate::event::Role;
 use crate::prompt::{Action, Detail, Prompt};
 use crate::protocol::Protocol;
 use crate::state::{Mark, State};
@@ -51,9 +52,12 @@ impl Plan {
     pub fn make(state: &State, protocol: &Protocol, now_ms: i64) -> Self {
         let hands = hands::order(state, protocol, now_ms);
         let mut planner = Planner::new(state, protocol, now_ms, hands);
-        setup::weight(&mut planner);
+        if state.phase != Phase::Closed {
+            patient::protocol(&mut planner);
+        }
         match state.phase {
             Phase::Arrest => {
+                patient::weight(&mut planner);
                 setup::arrest(&mut planner);
                 compressions::plan(&mut planner);
                 rhythm::plan(&mut planner);
@@ -66,7 +70,8 @@ impl Plan {
                 shock::dump(&mut planner);
                 aftercare::plan(&mut planner);
             }
-            Phase::Standby | Phase::Closed => {}
+            Phase::Standby => patient::weight(&mut planner),
+            Phase::Closed => {}
         }
         planner.finish()
     }
@@ -109,12 +114,6 @@ impl<'a> Planner<'a> {
             planner.wake(pause.stop.at_ms + protocol.cycle.pause_limit_s.ms());
         }
         planner
-    }
-
-    /// A child whose weight nobody entered: no amount and no energy may be shown.
-    fn lacks_weight(&self) -> bool {
-        let group = self.state.age_group(self.protocol);
-        matches!(group, AgeGroup::Child | AgeGroup::Infant) && self.state.patient.weight_kg.is_none()
     }
 
     /// Says something beside the tasks to each of these roles.
@@ -208,6 +207,12 @@ impl Asked {
 
     fn tap(mut self, event: crate::event::Event) -> Self {
         self.0.tap = Some(event);
+        self
+    }
+
+    /// A further kind of event that does it.
+    fn also_done_by(mut self, kind: &str) -> Self {
+        self.0.done_by.push(kind.to_owned());
         self
     }
 

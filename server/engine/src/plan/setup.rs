@@ -1,8 +1,7 @@
-//! What every arrest needs once: pads, access, and a weight where doses depend on it.
+//! What every arrest needs once: pads and access.
 
 use crate::event::{AccessRoute, Event, PadPosition, Role};
 use crate::prompt::Action;
-use crate::view::Phase;
 
 use super::{Planner, asked};
 
@@ -25,14 +24,4 @@ pub(super) fn arrest(planner: &mut Planner<'_>) {
             .tap(Event::AccessGained { route: AccessRoute::Iv, site: None })
             .put(planner);
     }
-}
-
-/// A child's doses want a weight; the question stands from the opening on.
-pub(super) fn weight(planner: &mut Planner<'_>) {
-    let state = planner.state;
-    let before_care_after = matches!(state.phase, Phase::Standby | Phase::Arrest);
-    let Some(opened) = state.opened.filter(|_| before_care_after && planner.lacks_weight()) else { return };
-    asked(Action::EnterWeight, &[Role::Leader, Role::Recorder], opened, opened.at_ms, opened.at_ms)
-        .why("doses and energies depend on it")
-        .put(planner);
 }

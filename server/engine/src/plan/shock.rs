@@ -23,7 +23,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         let energy_j = charge.and_then(|charge| charge.energy_j).or_else(|| energy_j(planner));
         let mut give = asked(Action::GiveShock, ROLE, wanted, from_ms, from_ms)
             .why("everybody is clear")
-            .detail(energy_detail(planner, energy_j));
+            .detail(charged_detail(planner, energy_j));
         // An energy that nobody knows is asked for on the screen, never made up.
         if let Some(energy_j) = energy_j {
             give = give.tap(Event::ShockDelivered { energy_j, stack_id: None, double: false });
@@ -44,7 +44,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
     let show_ms = wanted.at_ms.max(charge.mark.at_ms);
     asked(Action::CallAllClear, ROLE, charge.mark, show_ms, charge.ready_ms)
         .why("compressions go on until all clear")
-        .detail(energy_detail(planner, charge.energy_j))
+        .detail(charged_detail(planner, charge.energy_j))
         .tap(Event::AllClearCalled {})
         .put(planner);
 }
@@ -58,18 +58,43 @@ fn usable(planner: &Planner<'_>) -> Option<Charge> {
 
 fn energy_j(planner: &Planner<'_>) -> Option<f64> {
     let next = planner.state.rhythms.shock_count().saturating_add(1);
-    if planner.lacks_weight() {
+    if planner.lacks_weight() || planner.made_for_others().is_some() {
         return None;
     }
-    dose::shock_energy_j(&planner.protocol.shock.energy, next, planner.state.patient.weight_kg)
+    dose::shock_energy_j(&planner.protocol.shock, next, planner.state.patient.weight_kg)
 }
 
+/// An energy to be set: by weight it says for which one, and that the device's next setting up is meant.
 fn energy_detail(planner: &Planner<'_>, energy_j: Option<f64>) -> Detail {
-    Detail {
-        energy_j,
-        energy_rule: energy_j.is_none().then(|| planner.protocol.shock.energy_rule.value.clone()),
-        ..Detail::default()
-    }
+    let next = planner.state.rhythms.shock_count().saturating_add(1);
+    let shock = &planner.protocol.shock;
+    let energy_rule = match (energy_j, dose::j_per_kg(&shock.energy, next), planner.weight_label()) {
+        (None, _, _) => Some(planner.made_for_others().unwrap_or_else(|| shock.energy_rule.value.clone())),
+        (Some(_), Some(j_per_kg), Some(label)) => {
+            let up = if shock.settings_j.is_some() { "" } else { "; set the next setting up" };
+            Some(format!("{j_per_kg} J/kg {label}{up}"))
+        }
+        (Some(_), _, _) => None,
+    };
+    let doubt = energy_rule.as_ref().filter(|_| energy_j.is_some()).and_then(|_| planner.weight_doubt());
+    Detail { energy_j, energy_rule, doubt, ..Detail::default() }
+}
+
+/// An energy that is charged: where it goes by weight and is not what the weight asks for, that is said.
+fn charged_detail(planner: &Planner<'_>, charged_j: Option<f64>) -> Detail {
+    let (Some(charged_j), Some(wanted_j)) = (charged_j, energy_j(planner)) else {
+        return energy_detail(planner, charged_j);
+    };
+    let detail = energy_detail(planner, Some(charged_j));
+    let most_j = dose::most_j(&planner.protocol.shock.energy, planner.state.patient.weight_kg);
+    let off = match most_j {
+        Some(most_j) if charged_j > most_j => {
+            format!("{charged_j} J is charged; the most for this weight is {most_j} J")
+        }
+        Some(_) if charged_j < wanted_j => format!("{charged_j} J is charged; the protocol asks for {wanted_j} J"),
+        Some(_) | None => return detail,
+    };
+    Detail { doubt: Some(off), ..detail }
 }
 
 /// Ahead of the check, if the protocol charges ahead and nothing usable is charged.
@@ -150,7 +175,7 @@ fn ask_what_became_of_it(planner: &mut Planner<'_>) -> bool {
     let charged = planner.state.rhythms.charge.and_then(|charge| charge.energy_j);
     asked(Action::ConfirmShock, ROLE, clear.mark, over_ms, over_ms)
         .why("hands were clear: was the shock given?")
-        .detail(energy_detail(planner, charged.or_else(|| energy_j(planner))))
+        .detail(charged_detail(planner, charged.or_else(|| energy_j(planner))))
         .put(planner);
     true
 }

@@ -21,6 +21,8 @@ pub const fn shipped() -> &'static [(&'static str, &'static str)] {
     &[
         ("aha-adult", include_str!("../../../protocols/aha-adult.toml")),
         ("erc-adult", include_str!("../../../protocols/erc-adult.toml")),
+        ("aha-child", include_str!("../../../protocols/aha-child.toml")),
+        ("erc-child", include_str!("../../../protocols/erc-child.toml")),
     ]
 }
 
@@ -110,6 +112,8 @@ pub enum EnergyRule {
     PerKg {
         /// Joules per kilogram, shock by shock.
         j_per_kg: Sourced<Vec<f64>>,
+        /// Never more than this for each kilogram.
+        max_j_per_kg: Sourced<f64>,
         /// Never more than this.
         max_j: Sourced<f64>,
     },
@@ -131,6 +135,10 @@ pub struct Shock {
     pub charge_hold_s: Seconds,
     /// Which energy.
     pub energy: EnergyRule,
+    /// The settings of the department's defibrillator, rising: an energy by weight is rounded up to the next of them.
+    /// Without the list it is rounded up to a whole joule, and the screen says to set the next one up.
+    #[serde(default)]
+    pub settings_j: Option<Sourced<Vec<f64>>>,
     /// What the guideline says of the energy, in words for the screen.
     pub energy_rule: Sourced<String>,
 }
@@ -148,6 +156,16 @@ pub enum DoseRule {
         /// Never more than this.
         max_mg: Sourced<f64>,
     },
+}
+
+/// A volume that follows from the weight, of what has no milligrams worth naming, such as an emulsion or a fluid.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct VolumeRule {
+    /// Millilitres per kilogram.
+    pub ml_per_kg: Sourced<f64>,
+    /// Never more than this.
+    pub max_ml: Sourced<f64>,
 }
 
 /// How a drug comes and goes in.
@@ -188,7 +206,7 @@ pub struct Epinephrine {
 pub struct AntiarrhythmicDrug {
     /// Such as `amiodarone`.
     pub id: String,
-    /// First and second dose.
+    /// First dose, second dose, ...: as many as there are, at most one for each of `after_shocks`.
     pub doses: Vec<DoseRule>,
     /// Strength, flush, route.
     pub preparation: Preparation,
@@ -226,14 +244,63 @@ pub struct Airway {
     pub ratio_compressions: Sourced<u32>,
     /// Breaths after them.
     pub ratio_breaths: Sourced<u32>,
-    /// Seconds from breath to breath with an advanced airway.
+    /// Seconds from breath to breath with an advanced airway, where `by_age` says nothing else.
     pub one_breath_each_s: Seconds,
+    /// The rate that the guideline gives, in words for the screen.
+    #[serde(default)]
+    pub breath_rule: Option<Sourced<String>>,
+    /// Breaths with an advanced airway by age, from the youngest up.
+    #[serde(default)]
+    pub by_age: Vec<BreathsByAge>,
+    /// Breaths before the first compression of a code; absent where the guideline asks for none.
+    #[serde(default)]
+    pub initial_breaths: Option<Sourced<u32>>,
     /// Capnography is read this long ahead of the check.
     pub etco2_ahead_s: Seconds,
     /// A rise of at least this much ...
     pub rosc_rise_mmhg: Sourced<f64>,
     /// ... to at least this suggests circulation.
     pub rosc_level_mmhg: Sourced<f64>,
+}
+
+/// Breaths with an advanced airway from an age on.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct BreathsByAge {
+    /// Completed months from which it holds, until the next entry.
+    pub from_months: Sourced<u32>,
+    /// Seconds from breath to breath.
+    pub one_breath_each_s: Seconds,
+}
+
+/// A published formula from age to weight: `kg_per_step` x completed steps + `plus_kg`.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct WeightFormula {
+    /// From this age on, in completed months.
+    pub from_months: Sourced<u32>,
+    /// Up to and with this age, in completed months.
+    pub through_months: Sourced<u32>,
+    /// Length of a step: 1 month or 12.
+    pub step_months: Sourced<u32>,
+    /// Kilograms for each completed step.
+    pub kg_per_step: Sourced<f64>,
+    /// Kilograms at no step at all.
+    pub plus_kg: Sourced<f64>,
+}
+
+/// Weight where nobody has measured it.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Weight {
+    /// Under which name the formulas are published.
+    pub name: Sourced<String>,
+    /// From the youngest up, without a gap.
+    pub formulas: Vec<WeightFormula>,
+    /// A weight below this part of the estimate is doubted.
+    pub plausible_low: Sourced<f64>,
+    /// A weight above this multiple of the estimate is doubted.
+    pub plausible_high: Sourced<f64>,
 }
 
 /// A reversible cause.
@@ -305,6 +372,9 @@ pub struct Protocol {
     pub version: u32,
     /// For whom.
     pub age_group: AgeGroup,
+    /// Id of the protocol for the other age group: what a code changes to when the patient does not fit this one.
+    #[serde(default)]
+    pub other_ages: Option<String>,
     /// Who approved it here; absent until then.
     #[serde(default)]
     pub approved_by: Option<String>,
@@ -325,6 +395,9 @@ pub struct Protocol {
     pub antiarrhythmic: Antiarrhythmic,
     /// Airway and breaths.
     pub airway: Airway,
+    /// Weight by age, and when a weight is doubted; absent where nothing depends on weight.
+    #[serde(default)]
+    pub weight: Option<Weight>,
     /// Reversible causes.
     pub causes: Causes,
     /// After return of circulation.
@@ -338,5 +411,10 @@ impl Protocol {
     /// Whether the department has approved this file.
     pub const fn is_approved(&self) -> bool {
         self.approved_by.is_some() && self.approved_on.is_some()
+    }
+
+    /// Whether it is made for a patient of this group. What is made for children is for infants too.
+    pub const fn is_for(&self, patient: AgeGroup) -> bool {
+        self.age_group.is_young() == patient.is_young()
     }
 }

@@ -30,7 +30,10 @@ pub(super) fn first_fault(protocol: &Protocol) -> Option<Fault> {
     texts(protocol)
         .or_else(|| times(protocol))
         .or_else(|| shocks(protocol))
+        .or_else(|| settings(protocol))
         .or_else(|| antiarrhythmics(protocol))
+        .or_else(|| ages(protocol))
+        .or_else(|| weight(protocol))
         .or_else(|| lists(protocol))
 }
 
@@ -40,6 +43,9 @@ fn texts(protocol: &Protocol) -> Option<Fault> {
         if text.trim().is_empty() {
             return Some((field.to_owned(), "must not be empty".to_owned()));
         }
+    }
+    if protocol.other_ages.as_ref().is_some_and(|id| id.trim().is_empty() || *id == protocol.id) {
+        return Some(("other_ages".to_owned(), "names the protocol for the other age group, not this one".to_owned()));
     }
     if protocol.version == 0 {
         return Some(("version".to_owned(), "counts from 1".to_owned()));
@@ -162,6 +168,58 @@ fn shocks(protocol: &Protocol) -> Option<Fault> {
     })
 }
 
+fn settings(protocol: &Protocol) -> Option<Fault> {
+    let settings = &protocol.shock.settings_j.as_ref()?.value;
+    let fault = |problem: String| Some(("shock.settings_j".to_owned(), problem));
+    if settings.windows(2).any(|pair| pair[1] <= pair[0]) {
+        return fault("the settings must rise".to_owned());
+    }
+    let EnergyRule::FixedJ(fixed) = &protocol.shock.energy else { return None };
+    let lacking = fixed.value.iter().find(|energy_j| !settings.contains(energy_j))?;
+    fault(format!("has no {lacking} J, which shock.energy.fixed_j asks for"))
+}
+
+/// Ages of breath rates: from birth, and rising.
+fn ages(protocol: &Protocol) -> Option<Fault> {
+    let from: Vec<u32> = protocol.airway.by_age.iter().map(|band| band.from_months.value).collect();
+    let fault = |problem: &str| Some(("airway.by_age".to_owned(), problem.to_owned()));
+    match from.first() {
+        None => None,
+        Some(0) if from.windows(2).all(|pair| pair[1] > pair[0]) => None,
+        Some(0) => fault("the ages must rise"),
+        Some(_) => fault("must begin with from_months = 0: the youngest would have no rate"),
+    }
+}
+
+/// Formulas from age to weight: no gap, no overlap, and nothing to divide by zero.
+fn weight(protocol: &Protocol) -> Option<Fault> {
+    let per_kg = matches!(protocol.shock.energy, EnergyRule::PerKg { .. });
+    let Some(weight) = &protocol.weight else {
+        return (per_kg && protocol.age_group.is_young())
+            .then(|| ("weight".to_owned(), "is missing: energies by weight need its rules".to_owned()));
+    };
+    let fault = |problem: String| Some(("weight.formulas".to_owned(), problem));
+    if weight.formulas.is_empty() {
+        return fault("needs at least one formula".to_owned());
+    }
+    for formula in &weight.formulas {
+        if formula.through_months.value < formula.from_months.value {
+            return fault(format!("ends at {} before it begins", formula.through_months.value));
+        }
+        if !matches!(formula.step_months.value, 1 | 12) {
+            return fault("step_months is 1 (months) or 12 (years)".to_owned());
+        }
+    }
+    weight.formulas.windows(2).find(|pair| pair[1].from_months.value != pair[0].through_months.value + 1).and_then(
+        |pair| {
+            fault(format!(
+                "one ends with month {} and the next begins with month {}: no age may be left out or stand twice",
+                pair[0].through_months.value, pair[1].from_months.value
+            ))
+        },
+    )
+}
+
 fn antiarrhythmics(protocol: &Protocol) -> Option<Fault> {
     let rule = &protocol.antiarrhythmic;
     let shocks = &rule.after_shocks.value;
@@ -173,14 +231,21 @@ fn antiarrhythmics(protocol: &Protocol) -> Option<Fault> {
         if drug.id.trim().is_empty() || !known.insert(&drug.id) {
             return Some(("antiarrhythmic.drugs".to_owned(), format!("`{}` is empty or stands twice", drug.id)));
         }
-        if drug.doses.len() != shocks.len() {
+        // A drug may stop sooner than the other; a dose that no shock asks for would never be given.
+        if drug.doses.is_empty() || drug.doses.len() > shocks.len() {
             return Some((
                 format!("antiarrhythmic.drugs.{}", drug.id),
                 format!("has {} doses for {} shocks in antiarrhythmic.after_shocks", drug.doses.len(), shocks.len()),
             ));
         }
     }
-    None
+    let most = rule.drugs.iter().map(|drug| drug.doses.len()).max()?;
+    (most < shocks.len()).then(|| {
+        (
+            "antiarrhythmic.after_shocks".to_owned(),
+            format!("names {} shocks, but no drug has more than {most} doses", shocks.len()),
+        )
+    })
 }
 
 fn lists(protocol: &Protocol) -> Option<Fault> {

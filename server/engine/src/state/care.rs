@@ -73,6 +73,8 @@ pub struct Care {
     opened: Option<Mark>,
     /// The latest finger on the pulse.
     pub finger: Option<Mark>,
+    /// The latest breaths that somebody recorded.
+    pub breaths: Option<Mark>,
     /// The latest end-tidal reading.
     pub etco2: Option<Etco2>,
     /// A reading that jumped as the protocol describes it, until the next look.
@@ -189,6 +191,7 @@ impl Care {
                 medication.prepared = None;
             }
             Event::PulseFingerPlaced { .. } => self.finger = Some(mark),
+            Event::BreathsGiven { .. } => self.breaths = Some(mark),
             Event::Etco2Read { mmhg } => {
                 let rise_mmhg = self.etco2.map_or(0.0, |before| mmhg - before.mmhg);
                 let airway = &protocol.airway;

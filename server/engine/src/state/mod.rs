@@ -6,6 +6,7 @@
 mod care;
 mod chest;
 mod cycle;
+mod patient;
 mod rhythm;
 mod team;
 
@@ -14,13 +15,16 @@ use std::collections::BTreeSet;
 use uuid::Uuid;
 
 use crate::event::{AgeGroup, Event, Patient};
+use crate::prompt::Action;
 use crate::protocol::Protocol;
 use crate::timeline::{Fact, Facts};
 use crate::view::Phase;
+use crate::weight;
 
 pub use care::{Access, Care, DrugFact, Medication, PriorDose};
 pub use chest::{Chest, Pause};
 pub use cycle::{Cycle, Start};
+pub use patient::{Outranked, Weighed};
 pub use rhythm::{Charge, ClearCall, ClearCause, Look, Meaning, Rhythms, Shock};
 pub use team::Team;
 
@@ -59,8 +63,14 @@ pub struct State {
     pub opened: Option<Mark>,
     /// A drill.
     pub training: bool,
-    /// What is known of the patient.
+    /// What is known of the patient, with the weight that counts.
     pub patient: Patient,
+    /// Where that weight comes from, and what it stands above.
+    pub weighed: Option<Weighed>,
+    /// The record that last said how old or how heavy the patient is.
+    pub sized: Option<Mark>,
+    /// The record that last said for whom the plan is: the patient's age group or the protocol.
+    pub fitted: Option<Mark>,
     /// The arrest that runs, or ran last.
     pub arrest: Option<Arrest>,
     /// The latest return of circulation, while it lasts.
@@ -89,6 +99,9 @@ impl State {
             opened: None,
             training: false,
             patient: Patient::default(),
+            weighed: None,
+            sized: None,
+            fitted: None,
             arrest: None,
             rosc: None,
             roscs: 0,
@@ -127,6 +140,13 @@ impl State {
         self.patient.age_group.unwrap_or(protocol.age_group)
     }
 
+    /// Why the weight does not fit the age, unless somebody has said that it is right.
+    pub fn weight_doubt(&self, protocol: &Protocol) -> Option<String> {
+        let sized = self.sized?;
+        let key = format!("{}@{}", Action::EnterWeight.as_str(), sized.id);
+        if self.ticked.contains(&key) { None } else { weight::doubt(&self.patient, protocol) }
+    }
+
     /// Whether the patient is in arrest now.
     pub fn in_arrest(&self) -> bool {
         self.phase == Phase::Arrest
@@ -156,9 +176,11 @@ impl State {
             Event::CodeOpened { patient, training, .. } => {
                 self.opened = Some(Mark::of(fact));
                 self.training = *training;
-                merge_patient(&mut self.patient, patient);
+                self.fitted = Some(Mark::of(fact));
+                self.tell(patient, Mark::of(fact), protocol);
             }
-            Event::PatientUpdated { patient } => merge_patient(&mut self.patient, patient),
+            Event::PatientUpdated { patient } => self.tell(patient, Mark::of(fact), protocol),
+            Event::ProtocolChanged { .. } => self.fitted = Some(Mark::of(fact)),
             Event::ClockStarted { .. } if self.phase == Phase::Standby => self.begin_arrest(fact, protocol),
             Event::ArrestAgain {} if self.phase == Phase::Rosc => self.begin_arrest(fact, protocol),
             Event::Rosc {} if self.phase == Phase::Arrest => {
@@ -184,15 +206,4 @@ impl State {
             }
         }
     }
-}
-
-fn merge_patient(known: &mut Patient, told: &Patient) {
-    let Patient { age_group, weight_kg, weight_basis, age_months, gestation_weeks, core_temp_c, sex } = told;
-    known.age_group = age_group.or(known.age_group);
-    known.weight_kg = weight_kg.or(known.weight_kg);
-    known.weight_basis = weight_basis.or(known.weight_basis);
-    known.age_months = age_months.or(known.age_months);
-    known.gestation_weeks = gestation_weeks.or(known.gestation_weeks);
-    known.core_temp_c = core_temp_c.or(known.core_temp_c);
-    known.sex = sex.or(known.sex);
 }
