@@ -16,13 +16,18 @@ const WHERE = {
   drugline: 'drugs: standing line', cause: 'causes', aftercare: 'main task', ask: 'questions', yes: 'questions', no: 'questions',
   abort: 'shock not given', vital: 'vital sign', weight_basis: 'weight', leader: 'leader', prior: 'care before arrival',
   compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar',
+  circumstance: 'patient panel, start page, chips', patient: 'patient panel, line below the clock', weight: 'line below the clock, patient panel', note: 'notes beside the tasks',
+  target: 'after ROSC', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
   refused: 'news', home: 'start page', pair: 'pairing page',
 };
 /** Groups whose words are the trade's. */
-const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'aftercare', 'vital', 'age', 'tap', 'weight_basis']);
+const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'aftercare', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock']);
 /** Single labels that differ from their group. */
 const OF = {
-  'app.name': 'ours', 'hands.compress': 'trade', 'hands.clear': 'trade', 'hands.pause': 'trade', 'hands.none_rosc': 'trade', 'hands.rosc.more': 'trade',
+  'app.name': 'ours', 'circumstance.on': 'ours', 'circumstance.off': 'ours', 'circumstance.treatment_limit': 'ours', 'detail.age_group': 'ours',
+  'sex.female': 'standard (Utstein reporting: sex)', 'sex.male': 'standard (Utstein reporting: sex)', 'sex.unknown': 'standard (Utstein reporting: sex)',
+  'patient.gestation': 'trade', 'patient.core_temp': 'trade', 'patient.temperature': 'trade', 'target.title': 'trade', 'weight.basis.length': 'trade', 'weight.basis.measured': 'trade', 'weight.basis.age': 'trade',
+  'tap.weight_use': 'ours', 'tap.both_given': 'ours', 'tap.one_given': 'ours', 'tap.holds': 'ours', 'tap.holds_not': 'ours', 'tap.device_on': 'ours', 'tap.device_off': 'ours', 'tap.keep_protocol': 'ours', 'tap.use_protocol': 'ours', 'tap.other_protocol': 'ours', 'tap.roles_right': 'ours', 'tap.roles_change': 'ours', 'tap.flow_not_yet': 'ours', 'tap.limits_seen': 'ours', 'tap.to_ending': 'ours', 'tap.pads_moved': 'ours', 'hands.compress': 'trade', 'hands.clear': 'trade', 'hands.pause': 'trade', 'hands.none_rosc': 'trade', 'hands.rosc.more': 'trade',
   'role.none': 'ours', 'role.choose': 'ours', 'role.for_unheld': 'ours', 'role.relief': 'ours (the next compressor)',
   'rhythm.perfusing': 'trade (an organised rhythm; the wire calls it perfusing)', 'rhythm.unknown': 'ours', 'rhythm.bradycardia.more': 'ours', 'rhythm.perfusing.more': 'ours',
   'pulse.not_checked': 'ours', 'phase.arrest': 'trade', 'phase.rosc': 'trade', 'airway.breathe': 'trade', 'airway.pacer': 'ours',
@@ -57,6 +62,9 @@ say), a **standard**'s, or **ours**. Nothing is taken from an existing program f
 | cyan, steady, disc | low priority: get ready | IEC 60601-1-8 (colour); the shape is ours |
 | grey, ring | routine, ahead | ours |
 | arrow down / two bars / octagon with a bar between white edges / cross | compress / pause / clear / no link | ours |
+| two arrows head on / barred circle / square with a question mark / waves / letter i | conflict / withheld / check / assumed / information | ours |
+| tick / diamond with an exclamation mark / disc / ring | a target: within / outside / done / open | ours |
+| ≈ and a dashed underline | an estimated weight | ours |
 | dashed yellow edge | early, not sent yet, or no link | ours |
 
 The flash rates and priorities are recorded in the clinical sources as from memory (H40 to H42).

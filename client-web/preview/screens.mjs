@@ -17,7 +17,7 @@ const device = { id: 'd1', name: 'Leader tablet', location: 'Bay 2', home_role: 
 const answers = {
   '/healthz': {},
   '/api/me': { device },
-  '/api/protocols': [{ id: 'aha-adult', title: 'Adult cardiac arrest (AHA)', version: 1, age_group: 'adult', approved: false, causes: CAUSES.map((title) => ({ id: title.toLowerCase(), title })) }, { id: 'erc-adult', title: 'Adult cardiac arrest (ERC)', version: 1, age_group: 'adult', approved: false, causes: [] }],
+  '/api/protocols': [{ id: 'aha-adult', title: 'Adult cardiac arrest (AHA)', version: 1, age_group: 'adult', approved: false, causes: CAUSES.map((title) => ({ id: title.toLowerCase(), title })) }, ...[['erc-adult', 'Adult cardiac arrest (ERC)', 'adult'], ['aha-child', 'Child cardiac arrest (AHA)', 'child'], ['erc-child', 'Child cardiac arrest (ERC)', 'child']].map(([id, title, age_group]) => ({ id, title, version: 1, age_group, approved: false, causes: [] }))],
 };
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: ['--no-sandbox', '--disable-gpu', '--disable-background-networking', '--disable-component-update', '--disable-sync'] });
 const problems = [];
@@ -64,7 +64,8 @@ for (const scene of scenes) {
     if (scene.view) {
       for (const id of ['hands', 'task', 'primary']) {
         const place = page.getByTestId(id);
-        if ((await place.count()) === 0) continue;
+        // A question on a phone takes the main button's place.
+        if ((await place.count()) === 0 || (scene.press && !(await place.first().isVisible()))) continue;
         const box = await place.first().boundingBox();
         if (!box || box.y < 0 || box.y + box.height > height + 1 || box.x < 0 || box.x + box.width > width + 1) problems.push(`${scene.name} ${width}: ${id} is off the screen`);
         if (id === 'primary' && box && box.height < 96) problems.push(`${scene.name} ${width}: primary is ${box.height} px high`);
@@ -73,9 +74,9 @@ for (const scene of scenes) {
       if (words && words.height < height / 8 - 1) problems.push(`${scene.name} ${width}: the instruction has ${words.height} px`);
       const cut = await page.evaluate(() => [...document.querySelectorAll('[data-testid=hands] span, .side, [data-testid=task] .words span, button')].filter((one) => one.scrollWidth > one.clientWidth + 2 && one.clientWidth > 0 && getComputedStyle(one).display !== 'inline').map((one) => one.textContent.trim()));
       if (cut.length > 0) problems.push(`${scene.name} ${width}: cut off: ${cut.join(' | ')}`);
-      const over = await page.evaluate(() => [...document.querySelectorAll('[data-testid=hands] *, .lines, .press *')].filter((one) => { const box = one.getBoundingClientRect(); return box.width > 0 && (box.right > innerWidth + 1 || box.bottom > innerHeight + 1); }).map((one) => one.textContent.trim()));
+      const over = await page.evaluate(() => [...document.querySelectorAll('[data-testid=hands] *, .task .lines, .press *')].filter((one) => { const box = one.getBoundingClientRect(); return box.width > 0 && (box.right > innerWidth + 1 || box.bottom > innerHeight + 1); }).map((one) => one.textContent.trim()));
       if (over.length > 0) problems.push(`${scene.name} ${width}: beyond the edge: ${over.join(' | ')}`);
-      const small = await page.evaluate(() => [...document.querySelectorAll('button')].map((one) => [one.getBoundingClientRect(), one.textContent.trim()]).filter(([box]) => box.height < 59 || box.width < 50).map(([box, text]) => `${text} ${Math.round(box.width)}x${Math.round(box.height)}`));
+      const small = await page.evaluate(() => [...document.querySelectorAll('button')].map((one) => [one.getBoundingClientRect(), one.textContent.trim()]).filter(([box]) => box.width > 0 && (box.height < 59 || box.width < 50)).map(([box, text]) => `${text} ${Math.round(box.width)}x${Math.round(box.height)}`));
       if (small.length > 0) problems.push(`${scene.name} ${width}: small targets: ${small.join(' | ')}`);
     }
     await page.screenshot({ path: join(out, `${scene.name}-${width}.png`) });

@@ -1,7 +1,9 @@
 //! What has to be asked before an event can be recorded: one list of questions a kind, answered by big buttons. It
 //! builds events and knows no screen.
 import { t, word, type Key } from '../text';
-import type { Event } from '../wire/generated';
+import type { AgeGroup, Event } from '../wire/generated';
+import { circumstanceChoices, fits, type CircumstanceChoice } from './patient';
+import type { QuantityName } from './units';
 
 /** The kinds that a person records by hand. */
 export type Kind = Event['kind'];
@@ -18,8 +20,8 @@ export interface Question {
   field: string;
   title: string;
   options?: Option[];
-  /** A number pad, starting from here. */
-  number?: { start: number; step: number; min: number; max: number };
+  /** A number pad for this quantity. It starts empty: nothing is proposed that nobody read. */
+  number?: QuantityName;
   /** Free text. */
   text?: true;
   optional?: boolean;
@@ -31,8 +33,11 @@ export type Answers = { [field: string]: string | number | boolean | undefined }
 /** What the questions may draw on beside the kind. */
 export interface Setting {
   causes: readonly { id: string; title: string }[];
-  energy_j: number;
-  drug?: string;
+  circumstances: readonly CircumstanceChoice[];
+  protocols: readonly { id: string; title: string; version: number; age_group: AgeGroup }[];
+  age_group: AgeGroup;
+  /** The energy chosen or planned; null where nobody knows it. */
+  energy_j: number | null;
 }
 
 const words = (prefix: string, ids: readonly string[]): Option[] =>
@@ -54,11 +59,10 @@ export const DRUGS = [
   'norepinephrine', 'vasopressin', 'fluid', 'blood',
 ];
 const ENERGIES = [120, 150, 170, 200, 300, 360];
-const VITALS = ['spo2_pct', 'systolic_mmhg', 'temp_c', 'glucose_mmol_l', 'paco2_mmhg'];
-const CIRCUMSTANCES = [
-  'pregnancy', 'hypothermia', 'opioid', 'hyperkalaemia', 'drowning', 'anaphylaxis', 'trauma', 'pulmonary_embolism',
-  'local_anaesthetic',
-];
+const VITALS = ['spo2_pct', 'systolic_mmhg', 'temp_c', 'glucose_mmol_l'] as const;
+const LABS = ['paco2_mmhg', 'potassium_mmol_l', 'lactate_mmol_l', 'ph'] as const;
+/** What may be said of the patient, each by itself. */
+const DETAILS = ['weight', 'age', 'gestation', 'age_group', 'sex'];
 
 /** What is still to be asked. */
 export function questions(kind: Kind, answers: Answers, setting: Setting): Question[] {
@@ -90,7 +94,9 @@ export function questions(kind: Kind, answers: Answers, setting: Setting): Quest
     }
     case 'shock_delivered':
     case 'charging_started':
-      return [ask('energy_j', ENERGIES.map((energy) => ({ value: energy, label: `${energy}` })), kind !== 'shock_delivered')];
+      return setting.age_group === 'adult'
+        ? [ask('energy_j', ENERGIES.map((energy) => ({ value: energy, label: `${energy}` })), kind !== 'shock_delivered')]
+        : [{ field: 'energy_j', title: t('ask.energy_j'), number: 'energy_j', optional: kind !== 'shock_delivered' }];
     case 'shock_aborted':
       return [
         { ...ask('reason', words('abort', ['rhythm_changed', 'someone_touching', 'device_fault', 'other'])), title: t('ask.abort') },
@@ -98,12 +104,7 @@ export function questions(kind: Kind, answers: Answers, setting: Setting): Quest
     case 'drug_prepared':
     case 'drug_given': {
       const drug = ask('drug', words('drug', DRUGS));
-      const dose: Question = {
-        field: 'dose_mg',
-        title: t('ask.dose_mg'),
-        number: { start: 0, step: 1, min: 0, max: 5000 },
-        optional: true,
-      };
+      const dose: Question = { field: 'dose_mg', title: t('ask.dose_mg'), number: 'dose_mg', optional: true };
       return kind === 'drug_prepared'
         ? [drug, dose]
         : [drug, dose, ask('route', words('route', ['iv', 'io', 'im', 'tracheal', 'intranasal', 'other']))];
@@ -125,22 +126,36 @@ export function questions(kind: Kind, answers: Answers, setting: Setting): Quest
     case 'breaths_given':
       return [ask('count', [1, 2, 5].map((count) => ({ value: count, label: `${count}` })))];
     case 'etco2_read':
-      return [{ field: 'mmhg', title: t('ask.mmhg'), number: { start: 15, step: 1, min: 0, max: 150 } }];
+      return [{ field: 'mmhg', title: t('ask.mmhg'), number: 'etco2_mmhg' }];
     case 'vital_read':
-      return [
-        ask('vital', words('vital', VITALS)),
-        { field: 'value', title: t('ask.value'), number: vitalPad(answers['vital']) },
-      ];
+      return readingQuestions([...VITALS, ...LABS], answers['vital']);
+    case 'lab_read':
+      return readingQuestions(LABS, answers['vital']);
     case 'patient_updated':
-      return [
-        { field: 'weight_kg', title: t('ask.weight_kg'), number: { start: 70, step: 1, min: 1, max: 400 } },
-        ask('weight_basis', words('weight_basis', ['measured', 'length', 'age', 'told'])),
-      ];
+      return [ask('detail', words('detail', DETAILS)), ...detailQuestions(answers['detail'])];
     case 'cause_considered':
     case 'cause_treated':
       return [ask('cause', setting.causes.map((cause) => ({ value: cause.id, label: cause.title })))];
     case 'circumstance_set':
-      return [{ field: 'name', title: t('ask.circumstance'), options: words('circumstance', CIRCUMSTANCES) }];
+      return [
+        {
+          field: 'name',
+          title: t('ask.circumstance'),
+          options: circumstanceChoices(setting.circumstances, []).map(({ id, title }) => ({ value: id, label: title })),
+        },
+        ask('on', [{ value: true, label: t('circumstance.on') }, { value: false, label: t('circumstance.off') }]),
+      ];
+    case 'protocol_changed':
+      return [
+        {
+          field: 'protocol',
+          title: t('ask.protocol'),
+          options: setting.protocols
+            .filter((one) => fits(one.age_group, setting.age_group))
+            .map((one) => ({ value: `${one.id} ${one.version}`, label: one.title })),
+        },
+        ask('why', ['age', 'guideline', 'other'].map((id) => ({ value: word('protocol_reason', id), label: word('protocol_reason', id) }))),
+      ];
     case 'code_closed':
       return [ask('outcome', words('outcome', ['survived_event', 'died', 'transferred', 'not_an_arrest', 'treatment_limit', 'ecmo']))];
     case 'note':
@@ -152,35 +167,59 @@ export function questions(kind: Kind, answers: Answers, setting: Setting): Quest
   }
 }
 
-function vitalPad(vital: Answers[string]): NonNullable<Question['number']> {
-  switch (vital) {
-    case 'spo2_pct':
-      return { start: 94, step: 1, min: 0, max: 100 };
-    case 'temp_c':
-      return { start: 36, step: 0.1, min: 10, max: 45 };
-    case 'glucose_mmol_l':
-      return { start: 6, step: 0.1, min: 0, max: 100 };
-    case 'paco2_mmhg':
-      return { start: 40, step: 1, min: 0, max: 200 };
+/** Which reading, then its number; a pressure has two, a temperature says where it was taken. */
+function readingQuestions(offered: readonly QuantityName[], vital: Answers[string]): Question[] {
+  const which: Question = { field: 'vital', title: t('ask.vital'), options: words('vital', offered) };
+  if (typeof vital !== 'string') return [which];
+  const value: Question = { field: 'value', title: word('vital', vital), number: vital as QuantityName };
+  if (vital === 'systolic_mmhg') {
+    return [which, value, { field: 'diastolic_mmhg', title: t('vital.diastolic_mmhg'), number: 'diastolic_mmhg', optional: true }];
+  }
+  if (vital === 'temp_c') {
+    return [which, value, { field: 'temp_site', title: t('ask.temp_site'), options: words('temp_site', ['core', 'other']) }];
+  }
+  return [which, value];
+}
+
+function detailQuestions(detail: Answers[string]): Question[] {
+  switch (detail) {
+    case 'weight':
+      return [
+        { field: 'weight_kg', title: t('detail.weight'), number: 'weight_kg' },
+        { field: 'weight_basis', title: t('ask.weight_basis'), options: words('weight_basis', ['measured', 'length', 'told']) },
+      ];
+    case 'age':
+      return [{ field: 'age_months', title: t('detail.age'), number: 'age_months' }];
+    case 'gestation':
+      return [{ field: 'gestation_weeks', title: t('detail.gestation'), number: 'gestation_weeks' }];
+    case 'age_group':
+      return [{ field: 'age_group', title: t('detail.age_group'), options: words('age', ['adult', 'child', 'infant']) }];
+    case 'sex':
+      return [{ field: 'sex', title: t('detail.sex'), options: words('sex', ['female', 'male', 'unknown']) }];
     default:
-      return { start: 100, step: 1, min: 0, max: 350 };
+      return [];
   }
 }
 
 /** The event that the answers make. */
 export function build(kind: Kind, answers: Answers): Event {
-  const { dose_mg, capno, vital, value, ...rest } = answers;
+  const { dose_mg, capno, vital, value, detail: _, protocol, why, ...rest } = answers;
   const fields: { [field: string]: unknown } = { kind };
   for (const [field, answer] of Object.entries(rest)) if (answer !== undefined) fields[field] = answer;
   if (typeof dose_mg === 'number' && dose_mg > 0) fields['dose'] = { value: dose_mg, unit: 'mg' };
   if (kind === 'drug_given') fields['form'] = 'bolus';
   if (kind === 'shock_delivered') fields['double'] = false;
   if (kind === 'rhythm_checked') fields['pulse'] ??= 'not_checked';
-  if (kind === 'circumstance_set') fields['on'] = true;
+  if (kind === 'circumstance_set') fields['on'] ??= true;
   if (typeof capno === 'boolean') fields['confirmed_by_capnography'] = capno;
-  if (vital === 'paco2_mmhg') {
-    return { kind: 'lab_read', paco2_mmhg: Number(value) };
+  if (typeof protocol === 'string') {
+    const [id, version] = protocol.split(' ');
+    fields['protocol'] = { id, version: Number(version) };
+    fields['reason'] = String(why ?? '');
   }
-  if (typeof vital === 'string') fields[vital] = value;
+  if (typeof vital === 'string') {
+    fields['kind'] = (LABS as readonly string[]).includes(vital) ? 'lab_read' : 'vital_read';
+    fields[vital] = value;
+  }
   return fields as unknown as Event;
 }

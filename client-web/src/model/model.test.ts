@@ -1,7 +1,7 @@
 //! Countdown and urgency, what a lost link leaves of the prompts, the hands line, and the running fraction.
 import { describe, expect, test } from 'vitest';
 import type { Event, Hands, Prompt } from '../wire/generated';
-import { build, questions, type Kind } from './choices';
+import { build, questions, type Kind, type Setting } from './choices';
 import { clockText, leftText, readClock } from './format';
 import { handsSaying } from './hands';
 import { runningFraction } from './running';
@@ -65,6 +65,25 @@ describe('what a role sees', () => {
     const tasks = (now: number): RoleTasks => tasksFor([said], 'compressor', now);
     expect(tappable(tasks(329_999), 329_999)).toBeNull();
     expect(tappable(tasks(330_000), 330_000)).toBe(said);
+  });
+  test('what waits never pushes aside the rhythm, and no button below another task answers it', () => {
+    const tap: Event = { kind: 'patient_updated', weight_kg: 14, weight_basis: 'age' };
+    const weight = prompt('enter_weight@o', { roles: ['leader'], show_at_ms: 0, due_at_ms: 0, tap });
+    const rhythm = prompt('read_rhythm@a', { roles: ['leader'], show_at_ms: 300_000, due_at_ms: 305_000 });
+    const both = tasksFor([weight, rhythm], 'leader', 306_000);
+    expect(both.main).toBe(rhythm);
+    expect(tappable(both, 306_000)).toBeNull();
+    const alone = tasksFor([weight, rhythm], 'leader', 100_000);
+    expect(alone.main).toBe(weight);
+    expect(tappable(alone, 100_000)).toBe(weight);
+  });
+  test('an age is no weight, and a void answers only the dose that it strikes out', () => {
+    const weight = prompt('enter_weight@o', { done_by: ['patient_updated'] });
+    const twice = prompt('confirm_second_dose@d1:epinephrine', { done_by: ['task_done', 'voided'] });
+    expect(doneKeys({ kind: 'patient_updated', age_months: 36 }, [weight])).toEqual([]);
+    expect(doneKeys({ kind: 'patient_updated', weight_kg: 14 }, [weight])).toEqual(['enter_weight@o']);
+    expect(doneKeys({ kind: 'voided', target: 'd1', reason: '' }, [twice])).toEqual(['confirm_second_dose@d1:epinephrine']);
+    expect(doneKeys({ kind: 'voided', target: 'd2', reason: '' }, [twice])).toEqual([]);
   });
   test('the chest stops for the shock while hands are clear', () => {
     const hands: Hands = { now: 'clear', since_ms: 0, overdue: false, observed: { compressing: true, since_ms: 0 } };
@@ -150,11 +169,16 @@ describe('the running compression fraction: K / A, carried on', () => {
 });
 
 describe('questions', () => {
-  const setting = { causes: [{ id: 'hypoxia', title: 'Hypoxia' }], energy_j: 200 };
+  const setting: Setting = {
+    causes: [{ id: 'hypoxia', title: 'Hypoxia' }], circumstances: [], energy_j: 200, age_group: 'adult',
+    protocols: [
+      { id: 'one-adult', title: 'One', version: 2, age_group: 'adult' }, { id: 'one-child', title: 'Two', version: 3, age_group: 'child' },
+    ],
+  };
   const kinds: Kind[] = [
     'compressions_started', 'compressions_stopped', 'pause_reason', 'pads_attached', 'pulse_finger_placed', 'shock_delivered',
     'shock_aborted', 'drug_given', 'access_gained', 'airway_placed', 'breaths_given', 'etco2_read', 'vital_read',
-    'patient_updated', 'cause_considered', 'circumstance_set', 'code_closed', 'note', 'moved',
+    'patient_updated', 'cause_considered', 'circumstance_set', 'code_closed', 'note', 'moved', 'protocol_changed', 'lab_read',
   ];
   test.each(kinds)('%s is asked for in words', (kind) => {
     const asked = questions(kind, {}, setting);
@@ -164,6 +188,34 @@ describe('questions', () => {
   test('the pulse is asked for only after an organised rhythm', () => {
     expect(questions('rhythm_checked', { rhythm: 'vf' }, setting).map((one) => one.field)).toEqual(['rhythm']);
     expect(questions('rhythm_checked', { rhythm: 'perfusing' }, setting).map((one) => one.field)).toEqual(['rhythm', 'pulse']);
+  });
+  const fields = (kind: Kind, answers: Parameters<typeof questions>[1], over: Partial<Setting> = {}): string[] =>
+    questions(kind, answers, { ...setting, ...over }).map((one) => one.field);
+  test('a weight is asked with where it comes from, and nothing is proposed', () => {
+    expect(fields('patient_updated', { detail: 'weight' })).toEqual(['detail', 'weight_kg', 'weight_basis']);
+    expect(build('patient_updated', { detail: 'weight', weight_kg: 14.06, weight_basis: 'told' })).toEqual({ kind: 'patient_updated', weight_kg: 14.06, weight_basis: 'told' });
+    const basis = questions('patient_updated', { detail: 'weight' }, setting).find((one) => one.field === 'weight_basis');
+    expect(basis?.options?.map((one) => one.value)).toEqual(['measured', 'length', 'told']);
+  });
+  test('a temperature says where it was taken, a pressure has two numbers', () => {
+    expect(fields('vital_read', { vital: 'temp_c' })).toEqual(['vital', 'value', 'temp_site']);
+    expect(build('vital_read', { vital: 'temp_c', value: 29.5, temp_site: 'core' })).toEqual({ kind: 'vital_read', temp_c: 29.5, temp_site: 'core' });
+    expect(build('vital_read', { vital: 'systolic_mmhg', value: 95, diastolic_mmhg: 50 })).toEqual({ kind: 'vital_read', systolic_mmhg: 95, diastolic_mmhg: 50 });
+    expect(build('vital_read', { vital: 'paco2_mmhg', value: 39 })).toEqual({ kind: 'lab_read', paco2_mmhg: 39 });
+  });
+  test('only protocols that fit the age are offered', () => {
+    const offered = (age_group: Setting['age_group']): unknown[] =>
+      (questions('protocol_changed', {}, { ...setting, age_group })[0]?.options ?? []).map((one) => one.value);
+    expect(offered('adult')).toEqual(['one-adult 2']);
+    expect(offered('infant')).toEqual(['one-child 3']);
+    expect(build('protocol_changed', { protocol: 'one-child 3', why: 'Age group' })).toEqual({ kind: 'protocol_changed', protocol: { id: 'one-child', version: 3 }, reason: 'Age group' });
+  });
+  test('a child is offered no list of adult energies', () => {
+    expect(questions('shock_delivered', {}, { ...setting, age_group: 'child' })[0]?.number).toBe('energy_j');
+    expect(questions('shock_delivered', {}, setting)[0]?.options?.length).toBeGreaterThan(0);
+  });
+  test('a circumstance can be set and cleared', () => {
+    expect(build('circumstance_set', { name: 'trauma', on: false })).toEqual({ kind: 'circumstance_set', name: 'trauma', on: false });
   });
   test('answers make the event of the wire', () => {
     expect(build('rhythm_checked', { rhythm: 'vf' })).toEqual({ kind: 'rhythm_checked', rhythm: 'vf', pulse: 'not_checked' });

@@ -1,7 +1,8 @@
 //! Puts prompts and events into words, from the labels. It must not hold labels or decide anything.
 import { t, word, type Key } from '../text';
-import type { Dose, Event, PriorCare, Prompt, TeamLine } from '../wire/generated';
-import { amount, clockText, leftText } from './format';
+import type { Dose, Event, Patient, PriorCare, Prompt, TeamLine } from '../wire/generated';
+import { amount, clockText, leftText, spanText } from './format';
+import { ageText, weightText } from './patient';
 import type { Particulars } from './tasks';
 
 /** `10 mL` */
@@ -54,14 +55,18 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
     case 'initial_breaths':
       return t('do.initial_breaths', { breaths: detail.breaths ?? '' }).trim();
     case 'special_care':
+      return t('do.special_care', { item: detail.item ?? circumstanceText(detail) });
     case 'consider_circumstance':
-      return t(`do.${prompt.action}`, { item: detail.item ?? '' });
+      return t('do.consider_circumstance', { item: circumstanceText(detail) });
     case 'confirm_second_dose':
       return t('do.confirm_second_dose', { drug });
     default:
       return t(`do.${prompt.action}`);
   }
 }
+
+const circumstanceText = (detail: Particulars): string =>
+  detail.circumstance === undefined ? (detail.item ?? '') : word('circumstance', detail.circumstance);
 
 /** What stands below the instruction: dose, volume, strength, energy rule, target, reason. */
 export function particulars(prompt: Prompt): string[] {
@@ -73,8 +78,18 @@ export function particulars(prompt: Prompt): string[] {
   if (detail.flush_ml !== undefined) lines.push(t('dose.flush', { volume: amount(detail.flush_ml) }));
   if (detail.waits_for) lines.push(word('dose.waits', detail.waits_for));
   if (detail.energy_rule) lines.push(detail.energy_rule);
+  if (detail.stack) lines.push(t('shock.stack', { number: detail.stack.number, of: detail.stack.of }));
+  if (detail.apart_ms !== undefined) lines.push(t('dose.apart', { time: spanText(detail.apart_ms) }));
   if (detail.target) lines.push(detail.target);
+  if (prompt.action === 'consider_circumstance' && detail.item && detail.circumstance) lines.push(detail.item);
+  if (prompt.action === 'enter_weight' && detail.estimate) lines.push(estimateText(detail.estimate));
+  if (prompt.action === 'special_care' && detail.circumstance && detail.item) lines.push(circumstanceText(detail));
   return lines;
+}
+
+/** `Estimate 14 kg (APLS: 2 x years + 8)`: an estimate never stands without its formula. */
+export function estimateText(estimate: { weight_kg: number; formula: string }): string {
+  return t('weight.estimate', { weight: amount(estimate.weight_kg), formula: estimate.formula });
 }
 
 /** A prompt in two or three words. */
@@ -110,6 +125,10 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
     case 'task_done':
       if (prompt?.action === 'announce') return t('tap.said_it');
       return prompt?.action === 'review_causes' ? t('tap.causes_done') : name;
+    case 'pads_attached':
+      return prompt?.action === 'change_pads' ? t('tap.pads_moved') : name;
+    case 'breaths_given':
+      return prompt?.action === 'initial_breaths' ? `${name}: ${event.count}` : name;
     default:
       return name;
   }
@@ -134,6 +153,15 @@ export function eventText(event: Event): string {
       return `${label}: ${t(`airway.${event.airway}`)}`;
     case 'drug_given':
       return `${label} ${t(`route.${event.route}`)}`;
+    case 'pads_attached':
+      return `${label}: ${t(`position.${event.position}`)}`;
+    case 'patient_updated':
+      return `${label}: ${patientText(event)}`;
+    case 'vital_read':
+    case 'lab_read':
+      return readingText(event);
+    case 'protocol_changed':
+      return `${label}: ${event.protocol.id} – ${event.reason}`;
     case 'breaths_given':
       return `${label}: ${event.count}`;
     case 'etco2_read':
@@ -152,12 +180,43 @@ export function eventText(event: Event): string {
     case 'moved':
       return `${label}: ${event.location}`;
     case 'circumstance_set':
-      return `${label}: ${word('circumstance', event.name)}`;
+      return `${label}: ${word('circumstance', event.name)}${event.on ? '' : ` – ${t('circumstance.off')}`}`;
+    case 'team_called':
+    case 'team_arrived':
+    case 'ultrasound_done':
+    case 'delivery':
+    case 'ecmo_started':
+    case 'thoracotomy':
+    case 'death_declared':
+      return event.note ? `${label}: ${event.note}` : label;
     case 'prior_care_reported':
       return `${label}: ${priorText(event)}`;
     default:
       return label;
   }
+}
+
+/** What was said of the patient. */
+function patientText(patient: Patient): string {
+  const parts: string[] = [];
+  const weight = weightText(patient);
+  if (weight) parts.push(weight);
+  if (patient.age_months !== undefined) parts.push(ageText(patient.age_months));
+  if (patient.age_group) parts.push(t(`age.${patient.age_group}`));
+  if (patient.gestation_weeks !== undefined) parts.push(t('patient.gestation', { weeks: amount(patient.gestation_weeks) }));
+  if (patient.core_temp_c !== undefined) parts.push(t('patient.core_temp', { temp: patient.core_temp_c.toFixed(1) }));
+  if (patient.sex) parts.push(t(`sex.${patient.sex}`));
+  return parts.join(', ');
+}
+
+/** Readings with their names and units: `SpO₂, %: 94`. */
+function readingText(event: Event & { kind: 'vital_read' | 'lab_read' }): string {
+  const parts: string[] = [];
+  for (const [field, value] of Object.entries(event)) {
+    if (typeof value === 'number') parts.push(`${word('vital', field)}: ${amount(value)}`);
+    else if (field === 'temp_site') parts.push(word('temp_site', String(value)));
+  }
+  return parts.join(', ');
 }
 
 /** Care before arrival, as far as it was told. */
@@ -166,6 +225,7 @@ function priorText(care: PriorCare): string {
   if (care.shocks !== undefined) parts.push(`${t('prior.shocks')} ${care.shocks}`);
   if (care.epinephrine_doses !== undefined) parts.push(`${t('prior.doses')} ${care.epinephrine_doses}`);
   if (care.last_epinephrine_at_ms !== undefined) parts.push(`${t('prior.last')} ${clockText(care.last_epinephrine_at_ms)}`);
+  else if ((care.epinephrine_doses ?? 0) > 0) parts.push(`${t('prior.last')}: ${t('prior.time_unknown')}`);
   if (care.amiodarone_mg !== undefined) parts.push(`${t('prior.amiodarone')} ${amount(care.amiodarone_mg)}`);
   if (care.lidocaine_mg !== undefined) parts.push(`${t('prior.lidocaine')} ${amount(care.lidocaine_mg)}`);
   if (care.airway) parts.push(t(`airway.${care.airway}`));

@@ -37,19 +37,28 @@ export function tasksFor(prompts: readonly Prompt[], role: Role, now_ms: number,
     (one) => !one.roles.includes(role) && one.roles.some((other) => alsoFor.includes(other)),
   );
   const ordered = [...order(own, now_ms), ...order(lent, now_ms)];
-  const visible = ordered.filter((one) => shows(one, now_ms) && one.action !== 'ventilate');
+  const showing = ordered.filter((one) => shows(one, now_ms) && one.action !== 'ventilate');
+  const visible = [...showing.filter((one) => !waits(one)), ...showing.filter(waits)];
   const standing = ordered.filter((one) => shows(one, now_ms) && one.action === 'ventilate');
   const ahead = order(ordered.filter((one) => !shows(one, now_ms)), now_ms);
   const all = [...visible, ...standing, ...ahead];
   return { main: all[0] ?? null, after: all.slice(1) };
 }
 
+/**
+ * Questions that stand until somebody finds the moment for them: they never push aside what the next seconds ask for, such
+ * as the rhythm. Each can also be answered from its role's panels.
+ */
+const WAITS: readonly Prompt['action'][] = [
+  'enter_weight', 'change_protocol', 'consider_circumstance', 'confirm_roles', 'confirm_flow', 'review_limits',
+];
+
+/** Whether a task lets the others that show go first. */
+export const waits = (prompt: Pick<Prompt, 'action'>): boolean => WAITS.includes(prompt.action);
+
 function order(prompts: readonly Prompt[], now_ms: number): Prompt[] {
-  return [...prompts].sort((one, other) => {
-    const first = shows(one, now_ms) ? 0 : 1;
-    const second = shows(other, now_ms) ? 0 : 1;
-    return first - second || one.due_at_ms - other.due_at_ms;
-  });
+  const rank = (one: Prompt): number => (shows(one, now_ms) ? (waits(one) ? 1 : 0) : 2);
+  return [...prompts].sort((one, other) => rank(one) - rank(other) || one.due_at_ms - other.due_at_ms);
 }
 
 /**
@@ -58,7 +67,8 @@ function order(prompts: readonly Prompt[], now_ms: number): Prompt[] {
  */
 export function tappable(tasks: RoleTasks, now_ms: number): Prompt | null {
   const all = tasks.main ? [tasks.main, ...tasks.after] : tasks.after;
-  return all.find((one) => one.tap && (shows(one, now_ms) || one.tap.kind !== 'task_done')) ?? null;
+  // What only waits is answered where it is the task shown, in its own words: never by a button below another task.
+  return all.find((one) => one.tap && (one === tasks.main || !waits(one)) && (shows(one, now_ms) || one.tap.kind !== 'task_done')) ?? null;
 }
 
 /**
@@ -74,6 +84,10 @@ export function chestTap(hands: Hands): Event {
 export function doesPrompt(event: Event, prompt: Prompt): boolean {
   if (!prompt.done_by.includes(event.kind)) return false;
   if (event.kind === 'task_done') return event.prompt === prompt.key;
+  // An age is no weight, and another circumstance no answer: only a view can say what these do.
+  if (prompt.action === 'enter_weight') return event.kind === 'patient_updated' && event.weight_kg !== undefined;
+  if (prompt.action === 'consider_circumstance') return event.kind === 'circumstance_set' && event.name === prompt.detail.circumstance;
+  if (event.kind === 'voided') return prompt.key.includes(`@${event.target}`);
   if ((event.kind === 'drug_given' || event.kind === 'drug_prepared') && prompt.detail.drug) {
     return event.drug === prompt.detail.drug || event.drug === prompt.detail.or?.drug;
   }

@@ -15,6 +15,10 @@ export interface ProtocolChoice {
   age_group: AgeGroup;
   approved: boolean;
   causes: CauseChoice[];
+  /** The circumstances it knows; empty where it does not say. */
+  circumstances: CauseChoice[];
+  /** The protocol of the same guideline for the other age group, if it names one. */
+  other_ages: string | null;
 }
 
 /** A failure in words for the person. `code` is the named reason, if the server gave one. */
@@ -144,6 +148,13 @@ export async function protocols(): Promise<ProtocolChoice[]> {
     version: Number(one['version'] ?? 1),
     age_group: (one['age_group'] as AgeGroup | undefined) ?? 'adult',
     approved: one['approved'] === true,
-    causes: Array.isArray(one['causes']) ? (one['causes'] as CauseChoice[]) : [],
+    causes: choices(one['causes']),
+    circumstances: choices(one['circumstances']),
+    other_ages: typeof one['other_ages'] === 'string' ? one['other_ages'] : null,
   }));
+}
+
+function choices(list: unknown): CauseChoice[] {
+  if (!Array.isArray(list)) return [];
+  return list.filter(isObject).map((one) => ({ id: String(one['id']), title: String(one['title'] ?? one['id']) }));
 }

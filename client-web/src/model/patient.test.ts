@@ -1,0 +1,97 @@
+//! Weight with where it comes from, protocols that fit, circumstances, targets and notes; and the words of prompts.
+import { describe, expect, test } from 'vitest';
+import type { Prompt } from '../wire/generated';
+import { ageText, anchorOf, circumstanceChoices, fits, readingOf, sortNotes, standing, targetOf, weightText } from './patient';
+import { eventText, instruction, particulars } from './speak';
+
+describe('a weight never stands alone', () => {
+  test.each([
+    [{ weight_kg: 14, weight_basis: 'age' as const }, '14 kg, estimated'],
+    [{ weight_kg: 14.06, weight_basis: 'measured' as const }, '14.06 kg, measured'],
+    [{ weight_kg: 9, weight_basis: 'length' as const }, '9 kg, by length tape'],
+    [{ weight_kg: 80, weight_basis: 'told' as const }, '80 kg, as told'],
+    [{ weight_kg: 80 }, '80 kg, source not said'],
+  ])('%o reads %s', (patient, text) => expect(weightText(patient)).toBe(text));
+  test('none is none, not zero', () => expect(weightText({})).toBeNull());
+  test.each([[0, '0 months'], [23, '23 months'], [24, '2 years'], [47, '3 years']])('%i months read %s', (months, text) =>
+    expect(ageText(months)).toBe(text));
+});
+
+describe('protocols that fit', () => {
+  test('a child’s covers infants, an adult’s no child', () => {
+    expect(fits('child', 'infant')).toBe(true);
+    expect(fits('adult', 'child')).toBe(false);
+    expect(fits('infant', 'child')).toBe(false);
+    expect(fits('adult', 'adult')).toBe(true);
+  });
+});
+
+describe('circumstances', () => {
+  test('the nine known ones where the protocol lists none', () => {
+    expect(circumstanceChoices([], []).map((one) => one.id)).toEqual([
+      'pregnancy', 'hypothermia', 'opioid', 'hyperkalaemia', 'drowning', 'anaphylaxis', 'trauma', 'pulmonary_embolism', 'local_anaesthetic',
+    ]);
+  });
+  test('the protocol’s list counts, and what is set can always be cleared; waveform and limits are set elsewhere', () => {
+    const listed = [{ id: 'trauma', title: 'Injury' }, { id: 'treatment_limit', title: 'x' }];
+    expect(circumstanceChoices(listed, ['drowning', 'monophasic_defibrillator'])).toEqual([
+      { id: 'trauma', title: 'Injury' }, { id: 'drowning', title: 'Drowning' },
+    ]);
+  });
+});
+
+describe('keys and targets', () => {
+  test.each([['confirm_second_dose@d1', 'd1'], ['confirm_second_dose@d1:amiodarone', 'd1'], ['x', '']])('%s hangs on %s', (key, id) =>
+    expect(anchorOf(key)).toBe(id));
+  test('aftercare names its target in the key', () => {
+    expect(targetOf({ key: 'aftercare@r:oxygen' })).toBe('oxygen');
+    expect(readingOf('oxygen')).toBe('spo2_pct');
+    expect(readingOf('ecg_12_lead')).toBeNull();
+  });
+  test.each([
+    [{}, 'open'], [{ at_ms: 5 }, 'read'], [{ reading: '6 mmol/L', at_ms: 5 }, 'read'], [{ reading: '94 %', within: true }, 'within'],
+    [{ reading: '80 %', within: false }, 'outside'],
+  ])('%o stands %s', (line, stands) => expect(standing(line)).toBe(stands));
+});
+
+test('conflicts and what is withheld never fold away', () => {
+  const notes = [{ kind: 'conflict', text: 'a' }, { kind: 'withheld', text: 'b' }, { kind: 'assumption', text: 'c' }, { kind: 'information', text: 'd' }] as const;
+  expect(sortNotes(notes).open.map((note) => note.text)).toEqual(['a', 'b']);
+  expect(sortNotes(notes).folded.map((note) => note.text)).toEqual(['c', 'd']);
+});
+
+describe('the words of new prompts', () => {
+  const prompt = (action: Prompt['action'], detail: object): Prompt => ({
+    key: `${action}@a`, action, roles: ['leader'], show_at_ms: 0, due_at_ms: 0, late_at_ms: null, detail: detail as Prompt['detail'],
+    done_by: [], assumed: false, why: '',
+  });
+  test('a dose without a weight is a rule with its strength, never an amount', () => {
+    expect(particulars(prompt('give_drug', { drug: 'epinephrine', rule: '0.01 mg/kg', strength: '0.1 mg/mL', flush_ml: 5 }))).toEqual([
+      '0.01 mg/kg (0.1 mg/mL)', 'flush 5 mL',
+    ]);
+  });
+  test('an estimate stands with its formula and as not confirmed', () => {
+    expect(particulars(prompt('enter_weight', { estimate: { weight_kg: 14, formula: 'APLS: 2 x years + 8' } }))).toEqual([
+      'estimate 14 kg (APLS: 2 x years + 8), not confirmed',
+    ]);
+  });
+  test.each([
+    ['consider_circumstance', { circumstance: 'hypothermia' }, 'Hypothermia?'],
+    ['confirm_second_dose', { drug: 'epinephrine' }, 'Epinephrine twice?'],
+    ['initial_breaths', { breaths: 5 }, '5 breaths first'],
+    ['special_care', { item: 'Push the womb to the left', circumstance: 'pregnancy' }, 'Push the womb to the left'],
+  ] as const)('%s', (action, detail, words) => expect(instruction(prompt(action, detail), 1)).toBe(words));
+  test('a shock of a stack says which', () => {
+    expect(particulars(prompt('give_shock', { energy_j: 200, stack: { number: 2, of: 3 } }))).toEqual(['shock 2 of 3']);
+  });
+});
+
+describe('the record in words', () => {
+  test.each([
+    [{ kind: 'patient_updated', weight_kg: 14, weight_basis: 'age' } as const, 'Patient details: 14 kg, estimated'],
+    [{ kind: 'vital_read', temp_c: 29.5, temp_site: 'core' } as const, 'Temperature, °C: 29.5, Core'],
+    [{ kind: 'lab_read', paco2_mmhg: 39 } as const, 'PaCO₂, mmHg: 39'],
+    [{ kind: 'circumstance_set', name: 'trauma', on: false } as const, 'Circumstance: Trauma – no longer'],
+    [{ kind: 'prior_care_reported', epinephrine_doses: 2 } as const, 'Care before arrival: Epinephrine doses 2, Last dose: time unknown'],
+  ])('%o', (event, text) => expect(eventText(event)).toBe(text));
+});

@@ -1,0 +1,84 @@
+//! What is known of the patient and of the protocols that fit, in words for the screens. Pure; it never computes a dose.
+import { t, word } from '../text';
+import type { AgeGroup, Circumstance, Note, PatientView, Prompt, TargetLine } from '../wire/generated';
+import { amount } from './format';
+
+/** `14 kg, estimated`: a weight never stands without where it comes from. Null while there is none. */
+export function weightText(patient: Pick<PatientView, 'weight_kg' | 'weight_basis'>): string | null {
+  if (patient.weight_kg === undefined) return null;
+  const basis = patient.weight_basis === undefined ? t('weight.basis.unknown') : t(`weight.basis.${patient.weight_basis}`);
+  return `${amount(patient.weight_kg)} kg, ${basis}`;
+}
+
+/** `7 months`, `3 years`: whole years from the second birthday on. */
+export function ageText(months: number): string {
+  if (months < 24) return t('patient.months', { count: months });
+  return t('patient.years', { count: Math.floor(months / 12) });
+}
+
+/** Whether a protocol for `of` is one for a patient in `age`: a child's covers infants. */
+export function fits(of: AgeGroup, age: AgeGroup): boolean {
+  return of === age || (of === 'child' && age === 'infant');
+}
+
+/** Circumstances that are always offered, in this order; a protocol may list others. */
+export const CIRCUMSTANCES = [
+  'pregnancy', 'hypothermia', 'opioid', 'hyperkalaemia', 'drowning', 'anaphylaxis', 'trauma', 'pulmonary_embolism',
+  'local_anaesthetic',
+] as const;
+/** Set elsewhere: with the defibrillator, and with the ending. */
+const ELSEWHERE: readonly string[] = ['monophasic_defibrillator', 'treatment_limit'];
+
+/** A circumstance as a button. */
+export interface CircumstanceChoice {
+  id: Circumstance;
+  title: string;
+}
+
+/** What can be chosen: the protocol's list, else the known ones; and whatever is set beside them, so that it can be cleared. */
+export function circumstanceChoices(listed: readonly CircumstanceChoice[], set: readonly Circumstance[]): CircumstanceChoice[] {
+  const base = listed.length > 0 ? listed : CIRCUMSTANCES.map((id) => ({ id, title: word('circumstance', id) }));
+  const known = base.filter((one) => !ELSEWHERE.includes(one.id));
+  const more = set.filter((id) => !ELSEWHERE.includes(id) && !known.some((one) => one.id === id));
+  return [...known, ...more.map((id) => ({ id, title: word('circumstance', id) }))];
+}
+
+/** The record on which a prompt hangs: what stands between `@` and a suffix. */
+export function anchorOf(key: string): string {
+  return /@([^:]*)/.exec(key)?.[1] ?? '';
+}
+
+/** The reading that a target of aftercare asks for; null where the word is not one of the known ones. */
+export function readingOf(target: string): string | null {
+  switch (target) {
+    case 'oxygen':
+      return 'spo2_pct';
+    case 'carbon_dioxide':
+      return 'paco2_mmhg';
+    case 'blood_pressure':
+      return 'systolic_mmhg';
+    case 'temperature':
+      return 'temp_c';
+    case 'glucose':
+      return 'glucose_mmol_l';
+    default:
+      return null;
+  }
+}
+
+/** Of a prompt for aftercare, the target's word: the suffix of its key. */
+export function targetOf(prompt: Pick<Prompt, 'key'>): string {
+  return /:(.*)$/.exec(prompt.key)?.[1] ?? '';
+}
+
+/** How a target stands: its shape and word on the screen. */
+export function standing(line: Pick<TargetLine, 'within' | 'reading' | 'at_ms'>): 'within' | 'outside' | 'read' | 'open' {
+  if (line.within !== undefined) return line.within ? 'within' : 'outside';
+  return line.reading !== undefined || line.at_ms !== undefined ? 'read' : 'open';
+}
+
+/** Notes that stand open, and those that fold away. What contradicts or withholds is never folded. */
+export function sortNotes(notes: readonly Note[]): { open: Note[]; folded: Note[] } {
+  const grave = (note: Note): boolean => note.kind === 'conflict' || note.kind === 'withheld';
+  return { open: notes.filter(grave), folded: notes.filter((note) => !grave(note)) };
+}
