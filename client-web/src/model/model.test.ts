@@ -77,6 +77,14 @@ describe('what a role sees', () => {
     expect(alone.main).toBe(weight);
     expect(tappable(alone, 100_000)).toBe(weight);
   });
+  test('a task of a circumstance that is late already never hides the rhythm question, nor a lent start of compressions', () => {
+    const late = prompt('special_care@p:decide', { roles: ['leader'], show_at_ms: 0, due_at_ms: 240_000 });
+    const rhythm = prompt('read_rhythm@a', { roles: ['leader'], show_at_ms: 360_000, due_at_ms: 365_000 });
+    const start = prompt('start_compressions@a', { show_at_ms: 0, due_at_ms: 250_000 });
+    expect(tasksFor([late, rhythm], 'leader', 361_000).main).toBe(rhythm);
+    expect(tasksFor([late, rhythm], 'leader', 300_000).main).toBe(late);
+    expect(tasksFor([late, start], 'leader', 300_000, ['compressor']).main).toBe(start);
+  });
   test('an age is no weight, and a void answers only the dose that it strikes out', () => {
     const weight = prompt('enter_weight@o', { done_by: ['patient_updated'] });
     const twice = prompt('confirm_second_dose@d1:epinephrine', { done_by: ['task_done', 'voided'] });

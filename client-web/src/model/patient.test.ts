@@ -1,7 +1,7 @@
 //! Weight with where it comes from, protocols that fit, circumstances, targets and notes; and the words of prompts.
 import { describe, expect, test } from 'vitest';
 import type { Prompt } from '../wire/generated';
-import { ageText, anchorOf, circumstanceChoices, fits, readingOf, sortNotes, standing, targetOf, weightText } from './patient';
+import { ageText, anchorOf, circumstanceChoices, fits, readingOf, sortNotes, sheetFor, standing, targetOf, weightText } from './patient';
 import { eventText, instruction, particulars } from './speak';
 
 describe('a weight never stands alone', () => {
@@ -52,6 +52,17 @@ describe('keys and targets', () => {
     [{}, 'open'], [{ at_ms: 5 }, 'read'], [{ reading: '6 mmol/L', at_ms: 5 }, 'read'], [{ reading: '94 %', within: true }, 'within'],
     [{ reading: '80 %', within: false }, 'outside'],
   ])('%o stands %s', (line, stands) => expect(standing(line)).toBe(stands));
+});
+
+describe('what a circumstance’s task without a tap opens', () => {
+  const asks = (done_by: string[], detail = {}): unknown => sheetFor({ done_by, detail: detail as Prompt['detail'] });
+  test.each([
+    [['task_done', 'vital_read', 'patient_updated'], { kind: 'vital_read', preset: { vital: 'temp_c' } }],
+    [['task_done', 'airway_placed'], { kind: 'airway_placed', preset: {} }],
+    [['task_done'], null],
+  ])('%o', (done_by, sheet) => expect(asks(done_by)).toEqual(sheet));
+  test('the drug of the task is taken along', () =>
+    expect(asks(['task_done', 'drug_given'], { drug: 'naloxone' })).toEqual({ kind: 'drug_given', preset: { drug: 'naloxone' } }));
 });
 
 test('conflicts and what is withheld never fold away', () => {

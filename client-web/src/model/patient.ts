@@ -66,6 +66,16 @@ export function readingOf(target: string): string | null {
   }
 }
 
+/** What a task asks to be recorded, where that needs a value or a choice, by the kinds that do it; null: a tick is enough. */
+export function sheetFor(prompt: Pick<Prompt, 'done_by' | 'detail'>): { kind: 'vital_read' | 'airway_placed' | 'breaths_given' | 'drug_given'; preset: { [field: string]: string } } | null {
+  const does = (kind: string): boolean => prompt.done_by.includes(kind);
+  if (does('drug_given')) return { kind: 'drug_given', preset: prompt.detail.drug === undefined ? {} : { drug: prompt.detail.drug } };
+  if (does('vital_read') || does('patient_updated')) return { kind: 'vital_read', preset: { vital: 'temp_c' } };
+  if (does('airway_placed')) return { kind: 'airway_placed', preset: {} };
+  if (does('breaths_given')) return { kind: 'breaths_given', preset: {} };
+  return null;
+}
+
 /** Of a prompt for aftercare, the target's word: the suffix of its key. */
 export function targetOf(prompt: Pick<Prompt, 'key'>): string {
   return /:(.*)$/.exec(prompt.key)?.[1] ?? '';

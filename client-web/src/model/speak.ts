@@ -53,7 +53,9 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
     case 'aftercare':
       return t('do.aftercare', { item: word('aftercare', detail.item ?? '') });
     case 'initial_breaths':
-      return t('do.initial_breaths', { breaths: detail.breaths ?? '' }).trim();
+      return detail.breaths === undefined ? t('do.initial_breaths.any') : t('do.initial_breaths', { breaths: detail.breaths });
+    case 'enter_weight':
+      return t(detail.doubt === undefined ? 'do.enter_weight' : 'do.enter_weight.doubt');
     case 'special_care':
       return t('do.special_care', { item: detail.item ?? circumstanceText(detail) });
     case 'consider_circumstance':
@@ -80,7 +82,7 @@ export function particulars(prompt: Prompt): string[] {
   if (detail.energy_rule) lines.push(detail.energy_rule);
   if (detail.stack) lines.push(t('shock.stack', { number: detail.stack.number, of: detail.stack.of }));
   if (detail.apart_ms !== undefined) lines.push(t('dose.apart', { time: spanText(detail.apart_ms) }));
-  if (detail.target) lines.push(detail.target);
+  if (detail.target) lines.push(prompt.action === 'change_pads' ? word('position', detail.target) : detail.target);
   if (prompt.action === 'consider_circumstance' && detail.item && detail.circumstance) lines.push(detail.item);
   if (prompt.action === 'enter_weight' && detail.estimate) lines.push(estimateText(detail.estimate));
   if (prompt.action === 'special_care' && detail.circumstance && detail.item) lines.push(circumstanceText(detail));
@@ -96,6 +98,8 @@ export function estimateText(estimate: { weight_kg: number; formula: string }): 
 export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars }): string {
   const drug = prompt.detail?.drug ? word('drug', prompt.detail.drug) : '';
   const of = prompt.detail?.of;
+  const item = prompt.detail?.item;
+  if (item && (prompt.action === 'special_care' || prompt.action === 'aftercare')) return item;
   const what = prompt.action === 'announce' && of ? t(`short.${of}`, { drug, what: '' }) : '';
   return t(`short.${prompt.action}`, { drug, what }).trim();
 }
@@ -124,7 +128,30 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
       return `${name}: ${t(`route.${event.route}`)}`;
     case 'task_done':
       if (prompt?.action === 'announce') return t('tap.said_it');
-      return prompt?.action === 'review_causes' ? t('tap.causes_done') : name;
+      switch (prompt?.action) {
+        case 'review_causes':
+          return t('tap.causes_done');
+        case 'confirm_second_dose':
+          return t('tap.both_given');
+        case 'enter_weight':
+          return t('tap.weight_right');
+        case 'consider_circumstance':
+          return t('tap.holds_not');
+        case 'change_protocol':
+          return t('tap.keep_protocol');
+        case 'confirm_roles':
+          return t('tap.roles_right');
+        case 'confirm_flow':
+          return t('tap.flow_carries');
+        case 'review_limits':
+          return t('tap.limits_seen');
+        default:
+          return name;
+      }
+    case 'patient_updated':
+      return prompt?.action === 'enter_weight' && event.weight_kg !== undefined ? t('tap.weight_use', { weight: amount(event.weight_kg) }) : name;
+    case 'circumstance_set':
+      return prompt?.action === 'consider_circumstance' ? t('tap.holds', { what: word('circumstance', event.name) }) : name;
     case 'pads_attached':
       return prompt?.action === 'change_pads' ? t('tap.pads_moved') : name;
     case 'breaths_given':

@@ -38,12 +38,19 @@ export function tasksFor(prompts: readonly Prompt[], role: Role, now_ms: number,
   );
   const ordered = [...order(own, now_ms), ...order(lent, now_ms)];
   const showing = ordered.filter((one) => shows(one, now_ms) && one.action !== 'ventilate');
-  const visible = [...showing.filter((one) => !waits(one)), ...showing.filter(waits)];
+  // Own tasks go before lent ones of the same weight: the sort keeps their order.
+  const visible = [...showing].sort((one, other) => rankOf(one) - rankOf(other));
   const standing = ordered.filter((one) => shows(one, now_ms) && one.action === 'ventilate');
   const ahead = order(ordered.filter((one) => !shows(one, now_ms)), now_ms);
   const all = [...visible, ...standing, ...ahead];
   return { main: all[0] ?? null, after: all.slice(1) };
 }
+
+/** What the next seconds ask for: it goes before everything that may be late already, such as a task of a circumstance. */
+const PRESSES: readonly Prompt['action'][] = [
+  'start_compressions', 'resume_compressions', 'pause_for_check', 'read_rhythm', 'confirm_rosc', 'announce', 'ready_relief',
+  'finger_on_pulse', 'charge_ahead', 'charge', 'call_all_clear', 'give_shock', 'confirm_shock', 'dump_charge',
+];
 
 /**
  * Questions that stand until somebody finds the moment for them: they never push aside what the next seconds ask for, such
@@ -55,9 +62,10 @@ const WAITS: readonly Prompt['action'][] = [
 
 /** Whether a task lets the others that show go first. */
 export const waits = (prompt: Pick<Prompt, 'action'>): boolean => WAITS.includes(prompt.action);
+const rankOf = (prompt: Prompt): number => (PRESSES.includes(prompt.action) ? 0 : waits(prompt) ? 2 : 1);
 
 function order(prompts: readonly Prompt[], now_ms: number): Prompt[] {
-  const rank = (one: Prompt): number => (shows(one, now_ms) ? (waits(one) ? 1 : 0) : 2);
+  const rank = (one: Prompt): number => (shows(one, now_ms) ? rankOf(one) : 3);
   return [...prompts].sort((one, other) => rank(one) - rank(other) || one.due_at_ms - other.due_at_ms);
 }
 
