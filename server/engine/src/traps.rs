@@ -327,3 +327,180 @@ fn trap_33_early_epinephrine_is_asked_in_asystole_and_held_after_a_first_shock()
         assert!((21..120).all(|at_s| epinephrine(&vf, &protocol, at_s).is_none()));
     }
 }
+
+#[test]
+fn trap_15_a_stack_counts_once_for_epinephrine_and_thrice_for_amiodarone() {
+    let mut script = Script::new(START);
+    script.extend("17s compressions_stopped reason=rhythm_check\n20s rhythm_checked rhythm=vf");
+    for at_s in [25, 30, 35] {
+        script.extend(&format!("{at_s}s shock_delivered energy_j=200 stack_id=one"));
+    }
+    script.extend("36s compressions_started");
+    for protocol in [aha(), erc()] {
+        assert!(epinephrine(&script, &protocol, 40).is_none(), "{}: a stack is one shock", protocol.id);
+        assert!(due(&script, &protocol, 40, "amiodarone").is_some(), "{}: three shocks were given", protocol.id);
+    }
+}
+
+#[test]
+fn trap_35_no_stopping_rule_for_out_of_hospital_is_shown_and_stopping_is_never_advised() {
+    let never = [
+        "out-of-hospital",
+        "out of hospital",
+        "tor rule",
+        "stop resuscitation",
+        "stop cpr",
+        "should stop",
+        "terminate",
+    ];
+    for (id, text) in protocol::shipped() {
+        let mut read = 0;
+        for row in protocol::rows(text).unwrap() {
+            read += 1;
+            let shown = row.value.to_lowercase();
+            let found = never.iter().find(|words| shown.contains(**words));
+            assert!(found.is_none(), "{id}: {} says `{}`", row.field, found.unwrap());
+        }
+        assert!(read > 50, "{id}: only {read} values were looked at");
+    }
+    // An hour into an arrest nobody is told to stop: hands compress, and a next check is planned.
+    let mut script = Script::new(START);
+    script.extend(&looked(20, "asystole"));
+    let snapshot = look(&script, &erc(), 3_600);
+    assert_eq!(snapshot.plan().hands.now, HandsOrder::Compress);
+    assert!(snapshot.plan().next_check.is_some());
+}
+
+/// A child's code with this of the patient known.
+fn child(known: &str) -> Script {
+    Script::new(&format!(
+        "0 code_opened protocol={{\"id\":\"x\",\"version\":1}} patient={{\"age_group\":\"child\"{known}}} training=true\n{START}"
+    ))
+}
+
+fn weighing(weight_kg: f64) -> Script {
+    child(&format!(",\"weight_kg\":{weight_kg},\"weight_basis\":\"measured\""))
+}
+
+#[test]
+fn trap_03_a_childs_first_shock_and_its_ceilings_differ_between_guidelines() {
+    // P1 to P4, P15: 2 then 4 J/kg up to 10 J/kg or the adult dose; 4 J/kg, from the sixth shock up to 8 J/kg or 360 J.
+    let energies = |protocol: &Protocol, weight_kg: f64| {
+        let mut script = weighing(weight_kg);
+        (0..8)
+            .map(|place| {
+                let at_s = 20 + place * 130;
+                script.extend(&format!(
+                    "{}s compressions_stopped reason=rhythm_check\n{at_s}s rhythm_checked rhythm=vf",
+                    at_s - 3
+                ));
+                let asked = asked(&script, protocol, at_s, Role::Defibrillator, Action::Charge)
+                    .unwrap()
+                    .detail
+                    .energy_j
+                    .unwrap();
+                script.extend(&format!(
+                    "{}s shock_delivered energy_j={asked}\n{}s compressions_started",
+                    at_s + 6,
+                    at_s + 8
+                ));
+                asked
+            })
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(energies(&shipped("aha-child"), 20.0), [40.0, 80.0, 80.0, 80.0, 80.0, 80.0, 80.0, 80.0]);
+    assert_eq!(energies(&shipped("erc-child"), 20.0), [80.0, 80.0, 80.0, 80.0, 80.0, 120.0, 160.0, 160.0]);
+    assert_eq!(energies(&shipped("aha-child"), 60.0)[7], 200.0);
+    assert_eq!(energies(&shipped("erc-child"), 60.0)[7], 360.0);
+    let doses = |id: &str| {
+        shipped(id).antiarrhythmic.drugs.iter().find(|drug| drug.id == "amiodarone").map(|drug| drug.doses.len())
+    };
+    assert_eq!((doses("aha-child"), doses("erc-child")), (Some(3), Some(2)));
+    // A child under an adult's file is shown no amount, and the leader is asked for the protocol that fits.
+    let script = weighing(20.0);
+    let change = asked(&script, &aha(), 10, Role::Leader, Action::ChangeProtocol).unwrap();
+    assert_eq!(change.detail.item.as_deref(), Some("aha-child"));
+}
+
+#[test]
+fn trap_07_energies_are_the_files_and_the_departments_own() {
+    let first =
+        |protocol: &Protocol, weight_kg: Option<f64>| crate::dose::shock_energy_j(&protocol.shock, 1, weight_kg);
+    assert_eq!((first(&aha(), None), first(&erc(), None)), (Some(200.0), Some(150.0)));
+    // The department's own defibrillator: its settings stand in its own copy of the file.
+    let text = protocol::shipped().iter().find(|(id, _)| *id == "aha-child").unwrap().1;
+    let own = text.replacen(
+        "[shock.energy.per_kg]",
+        "[shock.settings_j]\nvalue = [5, 10, 20, 30, 50, 70, 100, 150, 200]\nsource = \"our own device, for this test\"\nbasis = \"practice\"\n\n[shock.energy.per_kg]",
+        1,
+    );
+    let own = protocol::read(&own).unwrap();
+    // P35: 14 kg at 2 J/kg is 28 J, so 30 J is set.
+    assert_eq!((first(&shipped("aha-child"), Some(14.0)), first(&own, Some(14.0))), (Some(28.0), Some(30.0)));
+}
+
+#[test]
+fn trap_08_breaths_with_a_tube_differ_by_guideline_and_age() {
+    let each_s = |protocol: &Protocol, known: &str| {
+        let mut script = child(known);
+        script.extend("9s airway_placed airway=tracheal");
+        asked(&script, protocol, 10, Role::Airway, Action::Ventilate).unwrap().detail.one_breath_each_s.unwrap()
+    };
+    // P19, P21 to P24, A11; never the 10 a minute of an old edition (P20) in a small child.
+    let erc = shipped("erc-child");
+    let by_age = [6, 24, 100, 150].map(|months| each_s(&erc, &format!(",\"age_months\":{months}")));
+    assert_eq!(by_age, [2.4, 3.0, 4.0, 6.0]);
+    assert!((2.0..=3.0).contains(&each_s(&shipped("aha-child"), ",\"age_months\":24")));
+    let mut adult = Script::new(START);
+    adult.extend("9s airway_placed airway=tracheal");
+    let detail = asked(&adult, &aha(), 10, Role::Airway, Action::Ventilate).unwrap().detail;
+    assert_eq!(detail.one_breath_each_s, Some(6.0));
+}
+
+#[test]
+fn trap_24_maxima_apply_after_computing_and_before_rounding() {
+    // W8 to W10: epinephrine's maximum at 100 kg, amiodarone's at 60 kg, the shock's near 40 to 50 kg.
+    let protocol = shipped("aha-child");
+    for (weight_kg, epinephrine_mg, second_shock_j) in [(50.0, 0.5, 200.0), (99.0, 0.99, 200.0), (120.0, 1.0, 200.0)] {
+        let mut script = weighing(weight_kg);
+        script.extend(&looked(12, "asystole"));
+        let dose = epinephrine(&script, &protocol, 14).unwrap().detail.dose.unwrap();
+        assert_eq!((dose.value, dose.unit.as_str()), (epinephrine_mg, "mg"), "{weight_kg} kg");
+        assert_eq!(crate::dose::shock_energy_j(&protocol.shock, 2, Some(weight_kg)), Some(second_shock_j));
+    }
+    let amiodarone = &protocol.antiarrhythmic.drugs[0];
+    for (weight_kg, mg, ml) in [(59.0, 295.0, 5.9), (60.0, 300.0, 6.0), (61.0, 300.0, 6.0)] {
+        let known = crate::dose::drug_dose(&amiodarone.doses[0], &amiodarone.preparation, Some(weight_kg));
+        let crate::dose::DoseFor::Known(amount) = known else { panic!("a weight is known") };
+        assert_eq!((amount.dose.value, amount.volume.unwrap().value), (mg, ml), "{weight_kg} kg");
+    }
+}
+
+#[test]
+fn trap_26_age_formulas_jump_and_say_that_they_estimate() {
+    for id in ["aha-child", "erc-child"] {
+        let protocol = shipped(id);
+        let estimate = |months: u32| {
+            let script = child(&format!(",\"age_months\":{months}"));
+            asked(&script, &protocol, 10, Role::Leader, Action::EnterWeight).unwrap().detail.estimate.unwrap()
+        };
+        // W15 to W17: APLS jumps from 18 kg at 5 years to 25 kg at 6; half a year counts as the years completed.
+        assert_eq!(
+            [0, 6, 12, 60, 71, 72, 78, 144].map(|months| estimate(months).weight_kg),
+            [4.0, 7.0, 10.0, 18.0, 18.0, 25.0, 25.0, 43.0]
+        );
+        assert!(estimate(60).formula.contains("APLS"), "{}", estimate(60).formula);
+        // Until somebody confirms it, no amount is shown; afterwards it still says that it is an estimate.
+        let mut script = child(",\"age_months\":60");
+        script.extend(&looked(12, "asystole"));
+        assert!(epinephrine(&script, &protocol, 14).unwrap().detail.dose.is_none());
+        script.extend("20s patient_updated weight_kg=18 weight_basis=age");
+        let detail = epinephrine(&script, &protocol, 21).unwrap().detail;
+        assert_eq!(detail.dose.map(|dose| dose.value), Some(0.18));
+        assert!(detail.rule.unwrap_or_default().contains("estimate"), "{id}");
+        // 18 kg typed as 40 because the scale showed pounds: doubted.
+        script.extend("25s patient_updated weight_kg=40 weight_basis=told");
+        let view = look(&script, &protocol, 26).view(&BTreeSet::from([Role::Leader]));
+        assert!(view.patient.weight_doubt.is_some(), "{id}");
+    }
+}
