@@ -90,6 +90,22 @@ export async function tap(page, id) {
   await page.getByTestId(id).click();
 }
 
+/** Types a number on the page's number pad. */
+export async function type(page, digits) {
+  for (const key of digits) await tap(page, `key-${key === '.' ? 'point' : key}`);
+}
+
+/** Waits until the element says what fits `words`. */
+export async function says(page, id, words) {
+  const shows = ([id, pattern, flags]) =>
+    [...document.querySelectorAll(`[data-testid="${id}"]`)].some((one) => new RegExp(pattern, flags).test(one.innerText.replace(/\s+/g, ' ')));
+  try {
+    await page.waitForFunction(shows, [id, words.source, words.flags]);
+  } catch (failure) {
+    throw new Error(`${id} did not say ${words}; it says: ${(await page.getByTestId(id).allInnerTexts()).join(' | ')}`, { cause: failure });
+  }
+}
+
 /** Where the README's pictures go, if this run is to make them (`npm run pictures`). */
 const PICTURES = process.env.COXSWAIN_PICTURES;
 

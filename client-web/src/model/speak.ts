@@ -83,7 +83,8 @@ export function particulars(prompt: Prompt): string[] {
   if (detail.stack) lines.push(t('shock.stack', { number: detail.stack.number, of: detail.stack.of }));
   if (detail.apart_ms !== undefined) lines.push(t('dose.apart', { time: spanText(detail.apart_ms) }));
   if (detail.target) lines.push(prompt.action === 'change_pads' ? word('position', detail.target) : detail.target);
-  if (prompt.action === 'consider_circumstance' && detail.item && detail.circumstance) lines.push(detail.item);
+  // The reading that suggests it is the reason for asking.
+  if (prompt.action === 'consider_circumstance' && prompt.why) lines.push(prompt.why);
   if (prompt.action === 'enter_weight' && detail.estimate) lines.push(estimateText(detail.estimate));
   if (prompt.action === 'special_care' && detail.circumstance && detail.item) lines.push(circumstanceText(detail));
   return lines;

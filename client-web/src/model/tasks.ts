@@ -58,6 +58,7 @@ const PRESSES: readonly Prompt['action'][] = [
  */
 const WAITS: readonly Prompt['action'][] = [
   'enter_weight', 'change_protocol', 'consider_circumstance', 'confirm_roles', 'confirm_flow', 'review_limits',
+  'review_causes',
 ];
 
 /** Whether a task lets the others that show go first. */

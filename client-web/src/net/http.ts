@@ -156,5 +156,8 @@ export async function protocols(): Promise<ProtocolChoice[]> {
 
 function choices(list: unknown): CauseChoice[] {
   if (!Array.isArray(list)) return [];
-  return list.filter(isObject).map((one) => ({ id: String(one['id']), title: String(one['title'] ?? one['id']) }));
+  return list.filter(isObject).map((one) => {
+    const id = String(one['id'] ?? one['name']);
+    return { id, title: String(one['title'] ?? id) };
+  });
 }

@@ -326,6 +326,8 @@ export const en = {
   'drug.lipid_emulsion': 'Lipid emulsion',
   'drug.alteplase': 'Alteplase',
   'drug.tenecteplase': 'Tenecteplase',
+  'drug.insulin': 'Insulin',
+  'drug.glucose_10': 'Glucose 10 %',
   'drug.fluid': 'Fluid',
   'drug.blood': 'Blood',
   'drug.vasopressin': 'Vasopressin',

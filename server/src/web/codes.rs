@@ -34,7 +34,7 @@ pub(super) async fn protocols(State(app): State<App>) -> Json<Value> {
         json!({
             "id": protocol.id, "title": protocol.title, "edition": protocol.edition, "version": protocol.version,
             "age_group": protocol.age_group, "approved": protocol.is_approved(), "local": entry.file.is_some(),
-            "causes": protocol.causes.list.value,
+            "causes": protocol.causes.list.value, "other_ages": protocol.other_ages,
         })
     };
     Json(json!({"protocols": app.hub.shelf.entries().map(line).collect::<Vec<_>>()}))
