@@ -1056,6 +1056,10 @@ phase: Phase,
  */
 training: boolean, 
 /**
+ * Where the patient is, as opened or as moved since; at most 80 characters of it.
+ */
+location?: string, 
+/**
  * Adult, child or infant.
  */
 age_group: AgeGroup, 

@@ -1,5 +1,6 @@
 //! Keeping a view within its limit on the wire. What shows now is never dropped: first the farthest guesses go, then
-//! what shows later, then information from the guideline, then words and ready-made taps, which every screen can do without.
+//! what shows later, then information from the guideline, then words and ready-made taps, which every screen can do without,
+//! and last what stands elsewhere too: the lines of aftercare, the place, the notes on what is assumed.
 
 use crate::view::{NoteKind, View};
 
@@ -23,6 +24,13 @@ pub fn fit(view: &mut View, limit_bytes: usize) {
             prompt.why.clear();
         } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| prompt.tap.is_some()) {
             prompt.tap = None;
+        } else if view.aftercare.pop().is_some() {
+            // Each target that is still asked for stands in its prompt as well.
+        } else if view.location.take().is_some() {
+            // The list of codes has it.
+        } else if view.notes.last().is_some_and(|note| note.kind == NoteKind::Assumption) {
+            // The drugs' lines mark what is assumed; a conflict and what is withheld always stand.
+            view.notes.pop();
         } else {
             return;
         }

@@ -3,7 +3,7 @@
 //! The checks look at facts and prompts from outside; they share no code with the plan. `planted_bugs_are_found` breaks
 //! what the plan says in three ways and demands that the checks notice.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestCaseError, TestRunner};
@@ -20,6 +20,7 @@ use crate::timeline;
 use crate::view::{Hands, HandsOrder, Phase};
 
 const ADULT: &str = include_str!("../../protocols/aha-adult.toml");
+const STACKS: &str = include_str!("../../protocols/erc-adult.toml");
 
 /// Taps as a team may make them, in any order.
 const TAPS: &[&str] = &[
@@ -72,6 +73,14 @@ const TAPS: &[&str] = &[
     "etco2_read mmhg=44",
     "cause_considered cause=hypoxia",
     "prior_care_reported epinephrine_doses=1 shocks=2",
+    "prior_care_reported amiodarone_mg=300 last_epinephrine_at_ms=-30000 airway=supraglottic access=io",
+    "pads_attached position=anteroposterior",
+    "vital_read spo2_pct=99",
+    "vital_read systolic_mmhg=80 diastolic_mmhg=50",
+    "lab_read paco2_mmhg=40",
+    "moved location=elsewhere",
+    "ecmo_started",
+    "death_declared",
     "rosc",
     "arrest_again",
     "arrest_again",
@@ -105,7 +114,7 @@ fn steps() -> impl Strategy<Value = Vec<(i64, Step)>> {
 
 fn build(steps: &[(i64, Step)]) -> Vec<Record> {
     let mut script = Script::new(
-        "0 code_opened protocol={\"id\":\"aha-adult\",\"version\":1} patient={\"age_group\":\"adult\"} training=true\n0 clock_started",
+        "0 code_opened protocol={\"id\":\"aha-adult\",\"version\":1} patient={\"age_group\":\"adult\"} training=true witnessed=true monitored=true\n0 clock_started",
     );
     let mut at_ms = 0;
     let mut last = 0;
@@ -166,6 +175,8 @@ struct Told {
     charging_without_all_clear: bool,
     stop_open: bool,
     last_epinephrine_ms: Option<i64>,
+    /// Boluses into a vein or a bone, by drug.
+    given: BTreeMap<String, u32>,
     begun: bool,
     rosc: bool,
 }
@@ -212,9 +223,11 @@ fn tell(records: &[Record], at_ms: i64) -> Told {
             Event::AllClearCalled {} => told.charging_without_all_clear = false,
             Event::CompressionsStarted { .. } => told.stop_open = false,
             Event::CompressionsStopped { .. } => told.stop_open = true,
-            Event::DrugGiven { drug, route, .. }
-                if drug == "epinephrine" && matches!(route, crate::event::Route::Iv | crate::event::Route::Io) =>
-            {
+            Event::DrugGiven { drug, route: crate::event::Route::Iv | crate::event::Route::Io, .. } => {
+                *told.given.entry(drug.clone()).or_default() += 1;
+                if drug != "epinephrine" {
+                    continue;
+                }
                 told.last_epinephrine_ms = told.last_epinephrine_ms.max(Some(fact.at_ms));
             }
             _ => {}
@@ -274,6 +287,11 @@ fn never(seen: &Seen, told: &Told, protocol: &Protocol) -> Verdict {
         (Action::CallAllClear, Action::GiveShock),
         (Action::DumpCharge, Action::GiveShock),
         (Action::DumpCharge, Action::CallAllClear),
+        (Action::ChangePads, Action::Charge),
+        (Action::ChangePads, Action::ChargeAhead),
+        (Action::ChangePads, Action::CallAllClear),
+        (Action::ChangePads, Action::GiveShock),
+        (Action::ChangePads, Action::DumpCharge),
     ];
     for (one, other) in pairs {
         prop_assert!(!(shows(one) && shows(other)), "{one:?} beside {other:?} at {}", seen.at_ms);
@@ -287,12 +305,16 @@ fn never(seen: &Seen, told: &Told, protocol: &Protocol) -> Verdict {
         };
         prop_assert!(!(about(Action::DrawUp) && about(Action::GiveDrug)), "{drug} drawn up and given at once");
     }
+    for prompt in seen.planned.iter().filter(|prompt| prompt.action == Action::ConfirmSecondDose) {
+        let drug = prompt.detail.drug.as_deref().unwrap_or_default();
+        prop_assert!(told.given.get(drug).is_some_and(|doses| *doses >= 2), "twice? of one dose: {prompt:?}");
+    }
     let keys: BTreeSet<_> = seen.planned.iter().map(|prompt| &prompt.key).collect();
     prop_assert_eq!(keys.len(), seen.planned.len(), "two prompts share a key: {:?}", seen.planned);
     // 6
     for prompt in &seen.planned {
         let fits = match seen.phase {
-            Phase::Rosc => matches!(prompt.action, Action::Aftercare | Action::DumpCharge),
+            Phase::Rosc => matches!(prompt.action, Action::Aftercare | Action::DumpCharge | Action::ConfirmRoles),
             Phase::Standby | Phase::Closed => false,
             Phase::Arrest => prompt.action != Action::Aftercare,
         };
@@ -386,10 +408,27 @@ fn nor_without_charging_ahead() {
 }
 
 #[test]
+fn nor_with_stacked_shocks_and_pads_to_move() {
+    let protocol = protocol::read(STACKS).unwrap();
+    let asked = std::cell::RefCell::new(BTreeSet::new());
+    runner(150)
+        .run(&steps(), |steps| {
+            whole(&build(&steps), &protocol, |seen| {
+                let stacked = seen.visible.iter().filter(|prompt| prompt.detail.stack.is_some());
+                let pads = seen.visible.iter().filter(|prompt| prompt.action == Action::ChangePads);
+                asked.borrow_mut().extend(stacked.chain(pads).map(|prompt| prompt.action));
+            })
+        })
+        .unwrap();
+    let wanted = BTreeSet::from([Action::GiveShock, Action::ChangePads]);
+    assert!(asked.borrow().is_superset(&wanted), "the timelines no longer reach stacks and pads: {asked:?}");
+}
+
+#[test]
 fn planted_bugs_are_found() {
     let protocol = protocol::read(ADULT).unwrap();
     type Bug = (&'static str, fn(&mut Seen));
-    let bugs: [Bug; 4] = [
+    let bugs: [Bug; 6] = [
         ("a dose a minute early", |seen| {
             for prompt in seen.planned.iter_mut().filter(|prompt| prompt.action == Action::GiveDrug) {
                 prompt.due_at_ms -= 61_000;
@@ -403,6 +442,16 @@ fn planted_bugs_are_found() {
         ("an arrest prompt outlives ROSC", |seen| {
             for prompt in seen.planned.iter_mut().filter(|prompt| prompt.action == Action::Aftercare) {
                 prompt.action = Action::Ventilate;
+            }
+        }),
+        ("pads are moved while they are charged", |seen| {
+            for prompt in seen.visible.iter_mut().filter(|prompt| prompt.action == Action::FingerOnPulse) {
+                prompt.action = Action::ChangePads;
+            }
+        }),
+        ("twice is asked of a first dose", |seen| {
+            for prompt in seen.planned.iter_mut().filter(|prompt| prompt.action == Action::DrawUp) {
+                prompt.action = Action::ConfirmSecondDose;
             }
         }),
         ("all clear is asked at any charge", |seen| {

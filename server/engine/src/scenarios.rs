@@ -43,6 +43,15 @@ fn line(prompt: &Prompt) -> String {
     if let Some(energy) = detail.energy_j {
         let _ = write!(text, " {energy} J");
     }
+    if let Some(stack) = detail.stack {
+        let _ = write!(text, " (stack {} of {})", stack.number, stack.of);
+    }
+    if let Some(apart_ms) = detail.apart_ms {
+        let _ = write!(text, " {} apart", clock(apart_ms));
+    }
+    if let Some(doubt) = &detail.doubt {
+        let _ = write!(text, " [{doubt}]");
+    }
     for words in [&detail.ratio, &detail.item, &detail.waits_for].into_iter().flatten() {
         let _ = write!(text, " ({words})");
     }
@@ -133,6 +142,11 @@ scenarios!(
     charge_held,
     erc_shockable,
     erc_not_shockable,
+    erc_stack,
+    twice,
+    rosc_out_of_target,
+    erc_rosc_and_again,
+    mechanical,
 );
 
 #[test]

@@ -13,7 +13,8 @@ use crate::record::Record;
 use crate::state::State;
 use crate::timeline;
 use crate::view::{
-    ChargeView, Counts, DrugLine, LookView, Note, PatientView, PauseView, Phase, ProtocolView, Running, TeamLine, View,
+    ChargeView, Counts, DrugLine, LookView, Note, PatientView, PauseView, Phase, ProtocolView, Running, TargetLine,
+    TeamLine, View,
 };
 
 use crate::weight;
@@ -27,6 +28,9 @@ pub fn protocol_ref(records: &[Record], at_ms: i64, knowledge: Knowledge) -> Opt
         _ => None,
     })
 }
+
+/// A place may have a long name; a view has little room.
+const LOCATION_CHARS: usize = 80;
 
 /// A code at a moment.
 #[derive(Debug, Clone)]
@@ -179,6 +183,7 @@ impl Snapshot {
             at_ms: self.at_ms,
             phase: state.phase,
             training: state.training,
+            location: state.location.as_ref().map(|place| place.chars().take(LOCATION_CHARS).collect()),
             age_group: self.age_group,
             hands: self.plan.hands.clone(),
             prompts: self.prompts_for(roles),
@@ -224,9 +229,16 @@ impl Snapshot {
             },
             circumstances: Vec::new(),
             notes: self.notes(roles),
-            aftercare: Vec::new(),
+            aftercare: self.targets(roles),
             protocol: self.protocol.clone(),
         }
+    }
+
+    /// The targets of aftercare, for those who keep the whole picture.
+    fn targets(&self, roles: &BTreeSet<Role>) -> Vec<TargetLine> {
+        let served = self.served(roles);
+        let keeps = served.contains(&Role::Leader) || served.contains(&Role::Recorder);
+        if keeps { self.plan.aftercare.clone() } else { Vec::new() }
     }
 
     /// The sentences for a set of roles; one that is for several of them stands once.

@@ -296,6 +296,9 @@ pub struct View {
     pub phase: Phase,
     /// A drill, not a patient.
     pub training: bool,
+    /// Where the patient is, as opened or as moved since; at most 80 characters of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub location: Option<String>,
     /// Adult, child or infant.
     pub age_group: AgeGroup,
     /// The hands line.

@@ -4,7 +4,6 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::Arc;
 
-use coxswain_engine::event::Event;
 use coxswain_engine::protocol::Protocol;
 use coxswain_engine::record::{Author, Record, Source};
 use coxswain_engine::snapshot::Snapshot;
@@ -47,7 +46,7 @@ impl Room {
             version: protocol.version,
             text: Arc::clone(&opening.protocol.text),
         });
-        let mut room = Self::bare(hub, opening.id, place, opening.location.clone(), protocols, snapshot, durable);
+        let mut room = Self::bare(hub, opening.id, place, protocols, snapshot, durable);
         room.keep(record, None);
         Some(room)
     }
@@ -95,7 +94,7 @@ impl Room {
             }
         };
         let head = stored.records.last().and_then(|record| Hash::try_from(record.hash.clone()).ok());
-        let mut room = Self::bare(hub, stored.id, stored.place, stored.location.clone(), protocols, snapshot, durable);
+        let mut room = Self::bare(hub, stored.id, stored.place, protocols, snapshot, durable);
         room.epoch_ms = stored.epoch_ms;
         room.floor_ms = floor_ms;
         room.taken = stored.records.len() as u64;
@@ -104,9 +103,6 @@ impl Room {
         room.members = stored.members.iter().copied().collect();
         for (index, record) in records.iter().enumerate() {
             room.known.insert(record.id, Known { index, claimed_ms: None, seq: Some(record.seq) });
-            if let Event::Moved { location } = &record.event {
-                room.location = Some(location.clone());
-            }
         }
         // What is left out keeps its id: sent again it must not come in a second time.
         for record in unsound {
@@ -121,7 +117,6 @@ impl Room {
         hub: Arc<Hub>,
         id: Uuid,
         place: i64,
-        location: Option<String>,
         protocols: BTreeMap<(String, u32), Arc<Protocol>>,
         snapshot: Snapshot,
         durable: mpsc::UnboundedSender<Durable>,
@@ -130,7 +125,6 @@ impl Room {
             hub,
             id,
             place,
-            location,
             epoch_ms: None,
             floor_ms: 0,
             records: Vec::new(),

@@ -42,8 +42,9 @@ impl Hub {
         self.list_is_dirty();
     }
 
-    /// Wakes the free, connected devices of a location into a code.
-    pub(super) fn wake_location(self: &Arc<Self>, code: Uuid, location: Option<&str>, by: &DeviceRow) {
+    /// Wakes the free, connected devices of a location into a code, on the record of the device that `by` names, else each
+    /// on its own.
+    pub(super) fn wake_location(self: &Arc<Self>, code: Uuid, location: Option<&str>, by: Option<&DeviceRow>) {
         let free: Vec<DeviceRow> = {
             let registry = self.registry();
             let connected = registry.connections.values().map(|connection| connection.device);
@@ -58,7 +59,7 @@ impl Hub {
             free
         };
         for device in free {
-            self.join(code, &device, by);
+            self.join(code, &device, by.unwrap_or(&device));
         }
     }
 

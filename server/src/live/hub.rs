@@ -281,7 +281,7 @@ impl Hub {
         drop(registry);
 
         self.join(id, starter, starter);
-        self.wake_location(id, opening.location.as_deref(), starter);
+        self.wake_location(id, opening.location.as_deref(), Some(starter));
         self.list_dirty.notify_one();
         let (saved, wait) = oneshot::channel();
         self.writer.write(Job::Flush(saved));

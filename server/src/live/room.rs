@@ -121,7 +121,6 @@ pub(super) struct Room {
     pub(super) hub: Arc<Hub>,
     pub(super) id: Uuid,
     pub(super) place: i64,
-    pub(super) location: Option<String>,
     pub(super) epoch_ms: Option<i64>,
     /// Code time never goes below this: the last moment on the record when it was read.
     pub(super) floor_ms: i64,
@@ -191,7 +190,7 @@ impl Room {
     pub(super) fn summary(&self) -> CodeSummary {
         CodeSummary {
             id: self.id,
-            location: self.location.clone(),
+            location: self.snapshot.state().location.clone(),
             phase: self.snapshot.phase(),
             training: self.snapshot.state().training,
             age_group: self.snapshot.state().patient.age_group.unwrap_or(AgeGroup::Adult),

@@ -90,9 +90,8 @@ impl Room {
         let record = self.record_of(id, &device, at_ms, source, event);
         self.appended(record, claimed_ms)?;
         if let Some(location) = moved {
-            self.location = Some(location.clone());
-            self.hub().tell(self.summary());
-            self.hub().wake_location(self.id(), Some(&location), &device);
+            // Who came along stays; a tablet that wakes there takes its home role for itself, and the leader confirms.
+            self.hub().wake_location(self.id(), Some(&location), None);
         }
         Ok(())
     }

@@ -39,6 +39,8 @@ pub(super) fn moment(
     let on_time_ms = prompt.due_at_ms.max(since_ms) + response.reaction_ms / 4 + response.delay_ms;
     let at_ms = match prompt.action {
         Action::PauseForCheck | Action::ReadEtco2 => on_time_ms,
+        // A value outside its target was acted on; it is read again when it is due, not at once.
+        Action::Aftercare if prompt.detail.doubt.is_some() => on_time_ms,
         Action::ResumeCompressions => {
             if hands.now != HandsOrder::Compress || hands.observed.compressing {
                 return None;

@@ -1,24 +1,133 @@
-//! Care after return of circulation: the protocol's targets, each asked of its role until it was met with a reading.
+//! Care after return of circulation: the protocol's targets, each asked of its role, held against the readings, and asked
+//! again after the protocol's time. A reading outside its target keeps the question.
 
 use crate::prompt::{Action, Detail};
+use crate::protocol::{AftercareItem, Range};
+use crate::state::{Mark, Reading};
+use crate::view::TargetLine;
 
 use super::{Planner, asked};
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
     let Some(rosc) = planner.state.rosc else { return };
     for item in &planner.protocol.aftercare {
-        let read = item.reading.as_ref().and_then(|field| planner.state.care.readings.get(field.as_str()));
-        if read.is_some_and(|at_ms| *at_ms >= rosc.at_ms) {
-            continue;
-        }
-        let prompt = asked(Action::Aftercare, &[item.role], rosc, rosc.at_ms, rosc.at_ms + item.due_s.ms())
-            .keyed(&item.id)
-            .why("care after return of circulation")
-            .detail(Detail {
-                item: Some(item.title.clone()),
-                target: Some(item.target.value.clone()),
-                ..Detail::default()
-            });
-        prompt.ticked_by_tap().put(planner);
+        let readings = readings(planner, item, rosc);
+        let latest = readings.iter().map(|(_, reading)| reading.mark).max_by_key(|mark| mark.at_ms);
+        let doubt =
+            readings.iter().find_map(|(field, reading)| outside(field, reading.value, item.ranges.get(*field)?));
+        let asked_from = latest.unwrap_or(rosc);
+        let ticked = last_tick(planner, item, asked_from);
+        planner.aftercare.push(TargetLine {
+            id: item.id.clone(),
+            target: item.target.value.clone(),
+            reading: (!readings.is_empty()).then(|| {
+                let words: Vec<_> = readings.iter().map(|(field, reading)| in_words(field, reading.value)).collect();
+                words.join(", ")
+            }),
+            at_ms: ticked.or(latest).map(|mark| mark.at_ms),
+            within: (readings.iter().any(|(field, _)| item.ranges.contains_key(*field))).then_some(doubt.is_none()),
+        });
+        ask(planner, item, rosc, latest, ticked, doubt);
     }
 }
+
+fn ask(
+    planner: &mut Planner<'_>,
+    item: &AftercareItem,
+    rosc: Mark,
+    latest: Option<Mark>,
+    ticked: Option<Mark>,
+    doubt: Option<String>,
+) {
+    let repeat_ms = item.repeat_s.as_ref().map(|repeat| repeat.ms());
+    let (anchor, show_ms, due_ms) = match (ticked, latest, repeat_ms) {
+        // Somebody said that it is seen to: look again after a while, if the protocol has one.
+        (Some(tick), _, Some(repeat_ms)) => (tick, tick.at_ms + repeat_ms, tick.at_ms + repeat_ms),
+        (Some(_), _, None) => return,
+        (None, Some(read), repeat_ms) if doubt.is_some() => (read, read.at_ms, read.at_ms + repeat_ms.unwrap_or(0)),
+        (None, Some(read), Some(repeat_ms)) => (read, read.at_ms + repeat_ms, read.at_ms + repeat_ms),
+        (None, Some(_), None) => return,
+        (None, None, _) => (rosc, rosc.at_ms, rosc.at_ms + item.due_s.ms()),
+    };
+    asked(Action::Aftercare, &[item.role], anchor, show_ms, due_ms)
+        .keyed(&item.id)
+        .why(if doubt.is_some() {
+            "the last reading is outside its target"
+        } else {
+            "care after return of circulation"
+        })
+        .detail(Detail {
+            item: Some(item.title.clone()),
+            target: Some(item.target.value.clone()),
+            doubt,
+            ..Detail::default()
+        })
+        .ticked_by_tap()
+        .put(planner);
+}
+
+/// The item's readings since circulation returned, its own first.
+fn readings<'a>(planner: &Planner<'a>, item: &'a AftercareItem, rosc: Mark) -> Vec<(&'a str, Reading)> {
+    let mut fields: Vec<&str> = item.reading.iter().map(String::as_str).collect();
+    for field in item.ranges.keys() {
+        if !fields.contains(&field.as_str()) {
+            fields.push(field);
+        }
+    }
+    let read = |field: &str| planner.state.care.readings.get(field).copied();
+    fields
+        .into_iter()
+        .filter_map(|field| Some((field, read(field)?)))
+        .filter(|(_, reading)| reading.mark.at_ms >= rosc.at_ms)
+        .collect()
+}
+
+/// The last of the ticks that answer the question asked from a reading or from return of circulation: each tick asks
+/// anew, under its own key, after the protocol's time.
+fn last_tick(planner: &Planner<'_>, item: &AftercareItem, from: Mark) -> Option<Mark> {
+    let mut seen = vec![from.id];
+    let mut last = None;
+    let mut anchor = from;
+    while let Some(tick) =
+        planner.state.ticked.mark(&format!("{}@{}:{}", Action::Aftercare.as_str(), anchor.id, item.id))
+    {
+        if seen.contains(&tick.id) {
+            break;
+        }
+        seen.push(tick.id);
+        last = Some(tick);
+        anchor = tick;
+    }
+    last
+}
+
+/// How a value misses its target, in words; nothing if it does not.
+fn outside(field: &str, value: f64, range: &Range) -> Option<String> {
+    let miss = match (range.is_below(value), range.is_above(value)) {
+        (true, _) => range.words_below(),
+        (_, true) => range.words_above(),
+        (false, false) => return None,
+    };
+    Some(format!("{}: {miss}", in_words(field, value)))
+}
+
+/// A reading with its name and unit; a pressure of carbon dioxide in both its units.
+fn in_words(field: &str, value: f64) -> String {
+    let rounded = (value * 10.0).round() / 10.0;
+    match field {
+        "spo2_pct" => format!("SpO2 {rounded} %"),
+        "paco2_mmhg" => format!("PaCO2 {rounded} mmHg ({:.1} kPa)", value / MMHG_PER_KPA),
+        "systolic_mmhg" => format!("systolic {rounded} mmHg"),
+        "diastolic_mmhg" => format!("diastolic {rounded} mmHg"),
+        "mean_mmhg" => format!("mean {} mmHg", value.round()),
+        "temp_c" => format!("{rounded} \u{b0}C"),
+        "glucose_mmol_l" => format!("glucose {rounded} mmol/L"),
+        "potassium_mmol_l" => format!("potassium {rounded} mmol/L"),
+        "lactate_mmol_l" => format!("lactate {rounded} mmol/L"),
+        "ph" => format!("pH {value}"),
+        other => format!("{other} {rounded}"),
+    }
+}
+
+/// Millimetres of mercury in a kilopascal, by the definition of both units.
+const MMHG_PER_KPA: f64 = 7.500_62;

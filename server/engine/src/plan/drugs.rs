@@ -5,12 +5,11 @@ use crate::dose::{self, DoseFor};
 use crate::event::{AccessRoute, DrugForm, Event, Role, Route};
 use crate::prompt::{Action, Alternative, Detail, Prompt};
 use crate::protocol::{AntiarrhythmicDrug, DoseRule, Preparation, Protocol};
-use crate::state::{Look, Mark, Meaning, State};
-use crate::view::NoteKind;
+use crate::state::{Look, Mark, Meaning, PriorTime, State};
 
 use super::{Planner, asked};
 
-const EPINEPHRINE: &str = "epinephrine";
+pub(super) const EPINEPHRINE: &str = "epinephrine";
 const ROLE: &[Role] = &[Role::Drugs];
 
 /// What a drug still waits for.
@@ -53,13 +52,6 @@ pub(super) fn rank(prompt: &Prompt) -> u8 {
 }
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
-    if last_epinephrine(planner.state).is_some_and(|(_, assumed)| assumed) {
-        planner.note(
-            &[Role::Leader, Role::Drugs],
-            NoteKind::Assumption,
-            "Epinephrine before arrival, time not known: taken as given when this code was opened.",
-        );
-    }
     if let Some(due) = epinephrine(planner) {
         let epinephrine = &planner.protocol.epinephrine;
         let detail = dose_detail(planner, EPINEPHRINE, &epinephrine.dose, &epinephrine.preparation);
@@ -75,7 +67,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
 /// The last dose of epinephrine, here or before arrival: when, and whether that time is assumed.
 pub(crate) fn last_epinephrine(state: &State) -> Option<(Mark, bool)> {
     let here = state.care.drugs.get(EPINEPHRINE).and_then(|drug| drug.given.last()).map(|dose| (dose.mark, false));
-    let prior = state.care.prior_epinephrine().map(|dose| (dose.mark, dose.assumed));
+    let prior = state.care.prior_epinephrine().map(|dose| (dose.mark, dose.time != PriorTime::Told));
     here.into_iter().chain(prior).max_by_key(|(mark, _)| mark.at_ms)
 }
 
@@ -96,7 +88,10 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
     if let Some((mark, assumed)) = last
         && (arrest.number == 1 || mark.at_ms >= arrest.start.at_ms)
     {
-        return Some(due(mark, aligned(planner, mark.at_ms), mark.at_ms, Waits::No, assumed));
+        // What was given before arrival asks for nothing before it was told of, nor before there was an arrest.
+        let prior = state.care.prior_epinephrine().filter(|dose| dose.mark == mark);
+        let told_ms = prior.map_or(mark.at_ms, |dose| dose.told_ms.max(arrest.start.at_ms));
+        return Some(due(mark, aligned(planner, mark.at_ms).max(told_ms), told_ms, Waits::No, assumed));
     }
     // An earlier arrest's dose: not before this arrest's first look or shock, nor before the minimum interval.
     let floor_ms = last.map_or(i64::MIN, |(mark, _)| mark.at_ms + rules.min_interval_s.ms());

@@ -9,11 +9,19 @@ mod causes;
 mod check;
 mod compressions;
 mod drugs;
+mod ending;
 pub mod hands;
+mod pads;
 mod patient;
+mod prior;
 mod rhythm;
+mod second_dose;
 mod setup;
 mod shock;
+mod transfer;
+
+#[cfg(test)]
+mod care_tests;
 
 use std::collections::BTreeSet;
 
@@ -21,7 +29,7 @@ use crate::event::Role;
 use crate::prompt::{Action, Detail, Prompt};
 use crate::protocol::Protocol;
 use crate::state::{Mark, State};
-use crate::view::{Hands, HandsOrder, Note, NoteKind, Phase};
+use crate::view::{Hands, HandsOrder, Note, NoteKind, Phase, TargetLine};
 
 pub use check::Check;
 pub use drugs::{DrugDue, Waits};
@@ -43,6 +51,8 @@ pub struct Plan {
     pub drugs: Vec<DrugDue>,
     /// Sentences beside the tasks, each with the roles it is for, the gravest first.
     pub notes: Vec<(Role, Note)>,
+    /// After return of circulation: the targets, and the readings against them.
+    pub aftercare: Vec<TargetLine>,
     /// Moments after now at which something changes by itself.
     pub wakes_ms: BTreeSet<i64>,
 }
@@ -62,12 +72,19 @@ impl Plan {
                 compressions::plan(&mut planner);
                 rhythm::plan(&mut planner);
                 shock::plan(&mut planner);
+                pads::plan(&mut planner);
+                prior::plan(&mut planner);
                 drugs::plan(&mut planner);
+                second_dose::plan(&mut planner);
                 airway::plan(&mut planner);
                 causes::plan(&mut planner);
+                transfer::roles(&mut planner);
+                transfer::flow(&mut planner);
+                ending::plan(&mut planner);
             }
             Phase::Rosc => {
                 shock::dump(&mut planner);
+                transfer::roles(&mut planner);
                 aftercare::plan(&mut planner);
             }
             Phase::Standby => patient::weight(&mut planner),
@@ -89,6 +106,7 @@ struct Planner<'a> {
     drugs: Vec<DrugDue>,
     prompts: Vec<Prompt>,
     notes: Vec<(Role, Note)>,
+    aftercare: Vec<TargetLine>,
     wakes_ms: BTreeSet<i64>,
 }
 
@@ -105,6 +123,7 @@ impl<'a> Planner<'a> {
             drugs: Vec::new(),
             prompts: Vec::new(),
             notes: Vec::new(),
+            aftercare: Vec::new(),
             wakes_ms: BTreeSet::new(),
         };
         if let Some(until_ms) = planner.hands.until_ms {
@@ -155,6 +174,7 @@ impl<'a> Planner<'a> {
         self.notes.sort_by_key(|(_, note)| note.kind);
         Plan {
             notes: self.notes,
+            aftercare: self.aftercare,
             hands: self.hands,
             prompts: self.prompts,
             next_check: self.next_check,

@@ -10,7 +10,10 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
     read_rhythm(planner);
     look_again(planner);
     if let Some((mark, why)) = confirm(planner) {
+        // Once the pause is over hands are ordered back, whatever was felt: until then somebody has to say.
+        let pause_ms = planner.state.chest.pause.map_or(mark.at_ms, |pause| pause.stop.at_ms);
         asked(Action::ConfirmRosc, &[Role::Leader], mark, mark.at_ms, mark.at_ms)
+            .late(mark.at_ms.max(pause_ms + planner.protocol.cycle.pause_limit_s.ms()))
             .why(why)
             .tap(Event::Rosc {})
             .put(planner);

@@ -2,8 +2,9 @@
 
 use crate::dose;
 use crate::event::{Event, Role};
-use crate::prompt::{Action, Detail};
+use crate::prompt::{Action, Detail, StackPlace};
 use crate::state::Charge;
+use crate::view::NoteKind;
 
 use super::{Planner, asked};
 
@@ -18,15 +19,26 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
     let state = planner.state;
     let Some(wanted) = state.rhythms.shock_wanted else { return };
     let charge = usable(planner);
+    let stack = stack(planner);
+    if let Some((_, place)) = &stack {
+        let text = format!(
+            "Witnessed, monitored, no shock before: up to {} shocks in quick succession. Compressions in between end the \
+             stack.",
+            place.of
+        );
+        planner.note(&[Role::Leader, Role::Compressor, Role::Defibrillator], NoteKind::Information, &text);
+    }
     if let Some(call) = state.rhythms.all_clear {
         let from_ms = wanted.at_ms.max(call.at_ms);
         let energy_j = charge.and_then(|charge| charge.energy_j).or_else(|| energy_j(planner));
         let mut give = asked(Action::GiveShock, ROLE, wanted, from_ms, from_ms)
             .why("everybody is clear")
             .detail(charged_detail(planner, energy_j));
+        give.0.detail.stack = stack.as_ref().map(|(_, place)| *place);
         // An energy that nobody knows is asked for on the screen, never made up.
         if let Some(energy_j) = energy_j {
-            give = give.tap(Event::ShockDelivered { energy_j, stack_id: None, double: false });
+            let stack_id = stack.map(|(id, _)| id);
+            give = give.tap(Event::ShockDelivered { energy_j, stack_id, double: false });
         }
         give.put(planner);
         return;
@@ -34,9 +46,15 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
     let Some(charge) = charge else {
         let from_ms = wanted.at_ms;
         let energy_j = energy_j(planner);
+        let again = stack.filter(|(_, place)| place.number > 1);
+        let why = match again {
+            Some(_) => "next shock of the stack; compressions end the stack",
+            None => "shockable rhythm: charge while compressions go on",
+        };
+        let detail = Detail { stack: again.map(|(_, place)| place), ..energy_detail(planner, energy_j) };
         asked(Action::Charge, ROLE, wanted, from_ms, from_ms)
-            .why("shockable rhythm: charge while compressions go on")
-            .detail(energy_detail(planner, energy_j))
+            .why(why)
+            .detail(detail)
             .tap(Event::ChargingStarted { energy_j })
             .put(planner);
         return;
@@ -47,6 +65,23 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         .detail(charged_detail(planner, charge.energy_j))
         .tap(Event::AllClearCalled {})
         .put(planner);
+}
+
+/// The stack that the next shock belongs to: the one that is open, or a new one where the protocol knows stacks and the
+/// arrest was seen by a person and a monitor, with no shock and no epinephrine before it. Its id is the look's.
+fn stack(planner: &Planner<'_>) -> Option<(String, StackPlace)> {
+    let of = planner.protocol.shock.stack.as_ref()?.max.value;
+    let state = planner.state;
+    if let Some((id, given)) = state.rhythms.open_stack() {
+        return Some((id.to_owned(), StackPlace { number: given + 1, of }));
+    }
+    let first = state.arrest.is_some_and(|arrest| arrest.number == 1)
+        && state.rhythms.first_not_shockable.is_none()
+        && state.rhythms.shock_count() == 0
+        && state.care.epinephrine_doses() == 0;
+    let seen = state.witnessed == Some(true) && state.monitored == Some(true);
+    let look = state.rhythms.shock_wanted.filter(|_| first && seen)?;
+    Some((look.id.to_string(), StackPlace { number: 1, of }))
 }
 
 /// The charge that a shock may use: not unwanted, and not held too long.

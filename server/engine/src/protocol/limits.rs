@@ -157,6 +157,18 @@ pub const LIMITS: &[Limit] = &[
     all("causes.due_after_s", 0.0, 110.0, "s", OURS),
     all("causes.clear_of_check_s", 0.0, 110.0, "s", OURS),
     all("aftercare.*.due_s", 30.0, 7_200.0, "s", OURS),
+    all("aftercare.*.repeat_s", 60.0, 14_400.0, "s", OURS),
+    all("aftercare.*.ranges.spo2_pct.low", 92.0, 94.0, "%", "AHA 2020 from 92, UK practice from 94 (S80)"),
+    all("aftercare.*.ranges.spo2_pct.high", 98.0, 98.0, "%", "AHA 2020, UK practice (S80)"),
+    all("aftercare.*.ranges.paco2_mmhg.low", 33.75, 35.0, "mmHg", "AHA 2020 from 35, UK practice from 4.5 kPa (S81)"),
+    all("aftercare.*.ranges.paco2_mmhg.high", 45.0, 45.0, "mmHg", "AHA 2020, UK practice 6.0 kPa (S81)"),
+    adult("aftercare.*.ranges.systolic_mmhg.*", 90.0, 100.0, "mmHg", "AHA 2020 from 90, ERC 2021 above 100 (S82)"),
+    adult("aftercare.*.ranges.mean_mmhg.*", 65.0, 65.0, "mmHg", "AHA 2020, ERC 2021 (S83)"),
+    all("aftercare.*.ranges.temp_c.low", 32.0, 36.0, "degrees Celsius", "AHA 2023 from 32 (S84); the rest ours"),
+    all("aftercare.*.ranges.temp_c.high", 37.5, 37.7, "degrees Celsius", "AHA 2023 37.5, ERC 2021 37.7 (S84)"),
+    all("shock.refractory.after_shocks", 3.0, 3.0, "shocks", "ERC 2025 after three failed shocks (A88)"),
+    all("shock.stack.max", 2.0, 3.0, "shocks", "ERC 2021, up to three (A26)"),
+    all("ending.*.after_s", 1_200.0, 3_600.0, "s", "20 min: AHA 2020 (A66), UK practice (S92); the ceiling ours"),
 ];
 
 /// The range for a field; the first entry that fits counts.

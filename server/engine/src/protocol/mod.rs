@@ -3,15 +3,19 @@
 //! A protocol is a TOML file. The difference between two protocols lies in their files alone: no code anywhere asks
 //! for a protocol's name.
 
+mod care;
 mod limits;
 mod orders;
 mod page;
 mod read;
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 use crate::event::{AgeGroup, Role};
 
+pub use care::{Ending, Range, Refractory, Stack};
 pub use limits::{Ages, LIMITS, Limit};
 pub use page::page;
 pub use read::{Rejected, Row, read, rows};
@@ -141,6 +145,12 @@ pub struct Shock {
     pub settings_j: Option<Sourced<Vec<f64>>>,
     /// What the guideline says of the energy, in words for the screen.
     pub energy_rule: Sourced<String>,
+    /// What it says of a rhythm that shocks do not end; absent if nothing.
+    #[serde(default)]
+    pub refractory: Option<Refractory>,
+    /// Quick stacked shocks, where it allows them.
+    #[serde(default)]
+    pub stack: Option<Stack>,
 }
 
 /// How a dose follows from the patient.
@@ -344,6 +354,12 @@ pub struct AftercareItem {
     /// Field of a vital or lab reading that meets it; absent if a tap does.
     #[serde(default)]
     pub reading: Option<String>,
+    /// The target in numbers, by field of a reading, or `mean_mmhg` for the mean of a pressure.
+    #[serde(default)]
+    pub ranges: BTreeMap<String, Range>,
+    /// Asked for again this long after the last reading; absent if once is enough.
+    #[serde(default)]
+    pub repeat_s: Option<Seconds>,
 }
 
 /// A change in a newer edition, and how sure we are of it.
@@ -402,6 +418,9 @@ pub struct Protocol {
     pub causes: Causes,
     /// After return of circulation.
     pub aftercare: Vec<AftercareItem>,
+    /// What the guideline says to consider when an arrest lasts: information, never advice.
+    #[serde(default)]
+    pub ending: Vec<Ending>,
     /// What newer editions change.
     #[serde(default)]
     pub known_changes: Vec<KnownChange>,

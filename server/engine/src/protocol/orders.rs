@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{EnergyRule, Protocol};
+use super::{EnergyRule, Protocol, care};
 
 /// A field and what is wrong with it.
 pub(super) type Fault = (String, String);
@@ -35,6 +35,7 @@ pub(super) fn first_fault(protocol: &Protocol) -> Option<Fault> {
         .or_else(|| ages(protocol))
         .or_else(|| weight(protocol))
         .or_else(|| lists(protocol))
+        .or_else(|| care::first_fault(protocol, READINGS))
 }
 
 fn texts(protocol: &Protocol) -> Option<Fault> {

@@ -44,6 +44,9 @@ fn the_two_adult_protocols_have_the_same_fields() {
             .map(|row| row.field)
             // The dose of lidocaine is by weight in one and fixed in the other.
             .filter(|field| !field.contains("lidocaine.doses"))
+            // Only one of them knows stacked shocks and moves pads; a target begins with or above its bound.
+            .filter(|field| !["shock.stack.max", "shock.refractory.pads"].contains(&field.as_str()))
+            .filter(|field| !field.contains(".ranges.") && !field.starts_with("ending."))
             .collect()
     };
     let all: Vec<_> = shipped().iter().map(|(_, text)| fields(text)).collect();

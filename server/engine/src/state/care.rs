@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::event::{AccessRoute, AirwayKind, DrugForm, Event, PriorCare, Route};
+use crate::event::{AccessRoute, AirwayKind, DrugForm, Event, PadPosition, PriorCare, Route};
 use crate::protocol::Protocol;
 use crate::timeline::Fact;
 
@@ -33,13 +33,46 @@ pub struct Medication {
     pub prepared: Option<Mark>,
 }
 
+/// What the time of a dose before arrival rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PriorTime {
+    /// It was told.
+    Told,
+    /// Nobody knows: taken as given when the code was opened.
+    Unknown,
+    /// The time told lies after the telling: taken as given when it was told.
+    Ahead,
+}
+
 /// The last dose before arrival.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PriorDose {
     /// When it was given, or is taken to have been.
     pub mark: Mark,
-    /// Nobody knows when: taken as given when the code was opened.
-    pub assumed: bool,
+    /// What that rests on.
+    pub time: PriorTime,
+    /// When it was told of: nothing could be asked before.
+    pub told_ms: i64,
+}
+
+/// A vital or laboratory reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// When, and by which record.
+    pub mark: Mark,
+    /// In the unit that its field's name ends with.
+    pub value: f64,
+}
+
+/// Which record told of each thing done before arrival, last.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct PriorMarks {
+    /// Of epinephrine.
+    pub epinephrine: Option<Mark>,
+    /// Of shocks.
+    pub shocks: Option<Mark>,
+    /// Of an antiarrhythmic.
+    pub antiarrhythmic: Option<Mark>,
 }
 
 /// An end-tidal reading.
@@ -56,6 +89,8 @@ pub struct Etco2 {
 pub struct Care {
     /// Pads on, since when.
     pub pads: Option<Mark>,
+    /// Where the pads on the chest are, as far as that was said.
+    pub pad_position: Option<PadPosition>,
     /// Pads off again, while nothing replaced them.
     pub pads_removed: Option<Mark>,
     /// A look or a charge shows that pads or leads are on.
@@ -68,9 +103,12 @@ pub struct Care {
     pub drugs: BTreeMap<String, Medication>,
     /// What was done before arrival.
     pub prior: PriorCare,
-    /// Which record told of it last.
-    pub prior_mark: Option<Mark>,
+    /// Which records told of it last.
+    pub prior_marks: PriorMarks,
     opened: Option<Mark>,
+    /// Airway and lines that were placed or lost here: what is told later of the time before does not undo that.
+    airway_here: bool,
+    access_here: BTreeSet<AccessRoute>,
     /// The latest finger on the pulse.
     pub finger: Option<Mark>,
     /// The latest breaths that somebody recorded.
@@ -81,8 +119,8 @@ pub struct Care {
     pub etco2_rise: Option<Mark>,
     /// The latest cause considered or treated.
     pub cause: Option<Mark>,
-    /// Fields of vital and laboratory readings, each with its latest time.
-    pub readings: BTreeMap<&'static str, i64>,
+    /// Fields of vital and laboratory readings, each with its latest value.
+    pub readings: BTreeMap<&'static str, Reading>,
 }
 
 impl Care {
@@ -103,14 +141,13 @@ impl Care {
         if self.prior_epinephrine_doses() == 0 {
             return None;
         }
-        let told = self.prior_mark.or(self.opened)?;
-        Some(match self.prior.last_epinephrine_at_ms {
-            Some(at_ms) => PriorDose { mark: Mark { at_ms, id: told.id }, assumed: false },
-            None => PriorDose {
-                mark: Mark { at_ms: self.opened.map_or(told.at_ms, |opened| opened.at_ms), id: told.id },
-                assumed: true,
-            },
-        })
+        let told = self.prior_marks.epinephrine.or(self.opened)?;
+        let (at_ms, time) = match self.prior.last_epinephrine_at_ms {
+            Some(at_ms) if at_ms > told.at_ms => (told.at_ms, PriorTime::Ahead),
+            Some(at_ms) => (at_ms, PriorTime::Told),
+            None => (self.opened.map_or(told.at_ms, |opened| opened.at_ms), PriorTime::Unknown),
+        };
+        Some(PriorDose { mark: Mark { at_ms, id: told.id }, time, told_ms: told.at_ms })
     }
 
     /// Whether an advanced airway is in.
@@ -133,13 +170,17 @@ impl Care {
         self.prior.shocks = shocks.or(self.prior.shocks);
         self.prior.amiodarone_mg = amiodarone_mg.or(self.prior.amiodarone_mg);
         self.prior.lidocaine_mg = lidocaine_mg.or(self.prior.lidocaine_mg);
-        if let Some(kind) = airway {
-            self.airway = Some((*kind, mark));
+        let marks = &mut self.prior_marks;
+        let tells = |told: bool, before: Option<Mark>| if told { Some(mark) } else { before };
+        marks.epinephrine = tells(epinephrine_doses.is_some() || last_epinephrine_at_ms.is_some(), marks.epinephrine);
+        marks.shocks = tells(shocks.is_some(), marks.shocks);
+        marks.antiarrhythmic = tells(amiodarone_mg.is_some() || lidocaine_mg.is_some(), marks.antiarrhythmic);
+        if let Some(kind) = airway.filter(|_| !self.airway_here) {
+            self.airway = Some((kind, mark));
         }
-        if let Some(route) = access {
-            self.access.routes.insert(*route);
+        if let Some(route) = access.filter(|route| !self.access_here.contains(route)) {
+            self.access.routes.insert(route);
         }
-        self.prior_mark = Some(mark);
     }
 
     pub(super) fn begin_arrest(&mut self) {
@@ -156,12 +197,14 @@ impl Care {
                 }
             }
             Event::PriorCareReported { prior_care } => self.merge_prior(prior_care, mark),
-            Event::PadsAttached { .. } => {
+            Event::PadsAttached { position } => {
                 self.pads = Some(mark);
+                self.pad_position = Some(*position);
                 self.pads_removed = None;
             }
             Event::PadsRemoved {} => {
                 self.pads = None;
+                self.pad_position = None;
                 self.pads_removed = Some(mark);
                 self.pads_implied = false;
             }
@@ -171,15 +214,21 @@ impl Care {
             }
             Event::ChargingStarted { .. } | Event::ChargeReady { .. } => self.pads_implied = true,
             Event::AccessGained { route, .. } => {
+                self.access_here.insert(*route);
                 self.access.routes.insert(*route);
                 self.access.lost = None;
             }
             Event::AccessLost { route, .. } => {
+                self.access_here.insert(*route);
                 self.access.routes.remove(route);
                 self.access.lost = Some(mark);
             }
-            Event::AirwayPlaced { airway, .. } => self.airway = Some((*airway, mark)),
+            Event::AirwayPlaced { airway, .. } => {
+                self.airway_here = true;
+                self.airway = Some((*airway, mark));
+            }
             Event::AirwayRemoved { airway } if self.airway.is_some_and(|(kind, _)| kind == *airway) => {
+                self.airway_here = true;
                 self.airway = Some((AirwayKind::BagMask, mark));
             }
             Event::DrugPrepared { drug, .. } => {
@@ -202,12 +251,14 @@ impl Care {
             }
             Event::CauseConsidered { .. } | Event::CauseTreated { .. } => self.cause = Some(mark),
             Event::VitalRead { spo2_pct, systolic_mmhg, diastolic_mmhg, temp_c, glucose_mmol_l, .. } => {
+                let mean_mmhg = systolic_mmhg.zip(*diastolic_mmhg).map(|(high, low)| mean_pressure_mmhg(high, low));
                 self.read(
-                    fact.at_ms,
+                    mark,
                     [
                         ("spo2_pct", spo2_pct),
                         ("systolic_mmhg", systolic_mmhg),
                         ("diastolic_mmhg", diastolic_mmhg),
+                        ("mean_mmhg", &mean_mmhg),
                         ("temp_c", temp_c),
                         ("glucose_mmol_l", glucose_mmol_l),
                     ],
@@ -215,7 +266,7 @@ impl Care {
             }
             Event::LabRead { potassium_mmol_l, lactate_mmol_l, ph, paco2_mmhg } => {
                 self.read(
-                    fact.at_ms,
+                    mark,
                     [
                         ("potassium_mmol_l", potassium_mmol_l),
                         ("lactate_mmol_l", lactate_mmol_l),
@@ -228,11 +279,16 @@ impl Care {
         }
     }
 
-    fn read<const N: usize>(&mut self, at_ms: i64, fields: [(&'static str, &Option<f64>); N]) {
+    fn read<const N: usize>(&mut self, mark: Mark, fields: [(&'static str, &Option<f64>); N]) {
         for (name, value) in fields {
-            if value.is_some() {
-                self.readings.insert(name, at_ms);
+            if let Some(value) = *value {
+                self.readings.insert(name, Reading { mark, value });
             }
         }
     }
+}
+
+/// The mean of a blood pressure from its two values: (systolic + 2 x diastolic) / 3, the common formula (from memory).
+fn mean_pressure_mmhg(systolic_mmhg: f64, diastolic_mmhg: f64) -> f64 {
+    (systolic_mmhg + 2.0 * diastolic_mmhg) / 3.0
 }

@@ -95,6 +95,10 @@ impl Chest {
                 self.last_start = Some(Mark::of(fact));
                 self.pause = None;
                 self.started_in_arrest = true;
+                // Hands that take over from a device begin a spell of their own.
+                if self.is_mechanical() && *by == CompressedBy::Manual {
+                    self.compressor_since_ms = Some(fact.at_ms);
+                }
                 self.last_by = Some(*by);
                 self.compressor_since_ms.get_or_insert(fact.at_ms);
                 match &mut self.compressing {

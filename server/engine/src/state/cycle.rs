@@ -3,7 +3,7 @@
 //! A cycle begins when compressions resume after a check or a shock. For the plan alone, and marked so, a moment is
 //! assumed where a tap is missing: nothing here reaches the figures.
 
-use crate::event::{AgeGroup, Event, PauseReason};
+use crate::event::{AgeGroup, CompressedBy, Event, PauseReason};
 use crate::protocol::Protocol;
 use crate::timeline::Fact;
 
@@ -140,7 +140,9 @@ impl Cycle {
                 if chest.pause.is_some() {
                     self.expect(mark, protocol.cycle.assume_restart_after_shock_s.ms());
                 } else {
-                    self.begin(mark, true);
+                    // A device compresses on through the shock: nothing has to be assumed.
+                    let went_on = chest.compressing.is_some_and(|running| running.by == CompressedBy::Mechanical);
+                    self.begin(mark, !went_on);
                 }
             }
             Event::ShockAborted { .. } | Event::ChargeDumped { .. } if rhythms.shock_wanted.is_some() => {

@@ -9,8 +9,7 @@ mod cycle;
 mod patient;
 mod rhythm;
 mod team;
-
-use std::collections::BTreeSet;
+mod ticks;
 
 use uuid::Uuid;
 
@@ -21,12 +20,13 @@ use crate::timeline::{Fact, Facts};
 use crate::view::Phase;
 use crate::weight;
 
-pub use care::{Access, Care, DrugFact, Medication, PriorDose};
+pub use care::{Access, Care, DrugFact, Medication, PriorDose, PriorTime, Reading};
 pub use chest::{Chest, Pause};
 pub use cycle::{Cycle, Start};
 pub use patient::{Outranked, Weighed};
 pub use rhythm::{Charge, ClearCall, ClearCause, Look, Meaning, Rhythms, Shock};
 pub use team::Team;
+pub use ticks::Ticks;
 
 /// A moment on the record, with the record that made it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -87,8 +87,20 @@ pub struct State {
     pub care: Care,
     /// Who holds what.
     pub team: Team,
-    /// Keys of prompts that somebody ticked.
-    pub ticked: BTreeSet<String>,
+    /// Prompts that somebody ticked.
+    pub ticked: Ticks,
+    /// Whether somebody saw the arrest happen, if that was said.
+    pub witnessed: Option<bool>,
+    /// Whether a monitor showed it happen, if that was said.
+    pub monitored: Option<bool>,
+    /// Where the patient is, as far as that was said.
+    pub location: Option<String>,
+    /// The latest move, until somebody gave a role to another device.
+    pub moved: Option<Mark>,
+    /// Extracorporeal circulation was started in the arrest that runs.
+    pub ecmo: Option<Mark>,
+    /// Death was declared; the code goes on until it is closed.
+    pub death_declared: Option<Mark>,
 }
 
 impl State {
@@ -110,7 +122,13 @@ impl State {
             cycle: Cycle::default(),
             care: Care::default(),
             team: Team::default(),
-            ticked: BTreeSet::new(),
+            ticked: Ticks::default(),
+            witnessed: None,
+            monitored: None,
+            location: None,
+            moved: None,
+            ecmo: None,
+            death_declared: None,
         }
     }
 
@@ -160,6 +178,8 @@ impl State {
         self.rhythms.begin_arrest(rosc);
         self.chest.begin_arrest(fact.at_ms);
         self.care.begin_arrest();
+        self.ecmo = None;
+        self.death_declared = None;
         self.cycle.begin_arrest(Mark::of(fact), self.chest.compressing.is_some(), self.rhythms.shock_wanted, protocol);
     }
 
@@ -173,9 +193,11 @@ impl State {
         self.care.apply(fact, protocol);
         self.rhythms.prior_shocks = self.care.prior.shocks.unwrap_or(0);
         match fact.event {
-            Event::CodeOpened { patient, training, .. } => {
+            Event::CodeOpened { patient, training, location, witnessed, monitored, .. } => {
                 self.opened = Some(Mark::of(fact));
                 self.training = *training;
+                self.location.clone_from(location);
+                (self.witnessed, self.monitored) = (*witnessed, *monitored);
                 self.fitted = Some(Mark::of(fact));
                 self.tell(patient, Mark::of(fact), protocol);
             }
@@ -194,9 +216,15 @@ impl State {
                 self.enter(Phase::Closed, fact.at_ms);
                 self.chest.end();
             }
-            Event::TaskDone { prompt } => {
-                self.ticked.insert(prompt.clone());
+            Event::TaskDone { prompt } => self.ticked.insert(prompt, Mark::of(fact)),
+            Event::Moved { location } => {
+                self.location = Some(location.clone());
+                self.moved = Some(Mark::of(fact));
             }
+            // A device that takes its own home role answers nothing: whoever leads says who does what here.
+            Event::RoleAssigned { device, .. } if *device != fact.by.device => self.moved = None,
+            Event::EcmoStarted { .. } if self.phase == Phase::Arrest => self.ecmo = Some(Mark::of(fact)),
+            Event::DeathDeclared { .. } => self.death_declared = Some(Mark::of(fact)),
             // Order matters: the cycle looks at the chest and the rhythm as they were before this fact.
             _ => {
                 let age_group = self.age_group(protocol);

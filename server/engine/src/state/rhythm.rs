@@ -65,6 +65,8 @@ pub struct Look {
     pub meaning: Meaning,
     /// Since when looks in a row have been shockable, if this one is.
     pub shockable_since_ms: Option<i64>,
+    /// Since when looks in a row have shown this rhythm.
+    pub rhythm_since_ms: i64,
 }
 
 /// A shock given here.
@@ -153,6 +155,11 @@ impl Rhythms {
     /// Whether a quick stack is open: one or two of its shocks were given.
     pub(super) fn in_stack(&self) -> bool {
         self.stack.is_some()
+    }
+
+    /// The open stack: its id, and how many of its shocks were given.
+    pub fn open_stack(&self) -> Option<(&str, u32)> {
+        self.stack.as_ref().map(|(id, shocks)| (id.as_str(), *shocks))
     }
 
     /// A look since circulation last returned, or on standby, holds for the arrest that begins.
@@ -266,7 +273,7 @@ impl Rhythms {
                     self.stack = None;
                 }
             }
-            Event::ShockDelivered { stack_id, .. } => self.shock(mark, stack_id.as_ref()),
+            Event::ShockDelivered { stack_id, .. } => self.shock(mark, stack_id.as_ref(), protocol),
             // A charge dumped on a look that was corrected later says nothing of the look as corrected.
             Event::ChargeDumped { .. }
                 if self.look.and_then(|look| look.amended_ms).is_some_and(|amended_ms| amended_ms > fact.at_ms) =>
@@ -296,8 +303,10 @@ impl Rhythms {
         };
         let shockable = meaning == Meaning::Shockable;
         let since = self.look.and_then(|look| look.shockable_since_ms).unwrap_or(fact.at_ms);
+        let same = self.look.filter(|look| look.rhythm == rhythm);
         let look = Look {
             mark,
+            rhythm_since_ms: same.map_or(fact.at_ms, |look| look.rhythm_since_ms),
             amended_ms: fact.amended_ms.filter(|_| meant_otherwise),
             rhythm,
             pulse,
@@ -307,7 +316,8 @@ impl Rhythms {
         self.looks += 1;
         self.look = Some(look);
         self.question = meaning.keeps_pause().then_some(look);
-        self.stack = None;
+        // A look between the shocks of a stack, with no compressions since, goes on with it.
+        self.stack = self.stack.take().filter(|_| shockable);
         self.shock_wanted = shockable.then_some(mark);
         if meaning == Meaning::NotShockable {
             self.first_not_shockable.get_or_insert(look);
@@ -330,7 +340,8 @@ impl Rhythms {
         }
     }
 
-    fn shock(&mut self, mark: Mark, stack_id: Option<&String>) {
+    fn shock(&mut self, mark: Mark, stack_id: Option<&String>, protocol: &Protocol) {
+        let most = protocol.shock.stack.as_ref().map_or(MAX_STACK, |stack| stack.max.value);
         let same_stack = stack_id.is_some() && self.stack.as_ref().map(|(id, _)| id) == stack_id;
         self.shocks.push(Shock {
             mark,
@@ -346,8 +357,8 @@ impl Rhythms {
             }
             Some(id) => {
                 let shocks = if same_stack { self.stack.as_ref().map_or(0, |(_, shocks)| *shocks) + 1 } else { 1 };
-                self.stack = (shocks < MAX_STACK).then(|| (id.clone(), shocks));
-                if shocks >= MAX_STACK {
+                self.stack = (shocks < most).then(|| (id.clone(), shocks));
+                if shocks >= most {
                     self.shock_wanted = None;
                 }
             }
@@ -355,5 +366,5 @@ impl Rhythms {
     }
 }
 
-/// A quick stack has at most three shocks.
+/// A recorded stack has at most three shocks where the protocol knows none (A26).
 const MAX_STACK: u32 = 3;
