@@ -250,9 +250,16 @@ fn has(found: &Value, wanted: &Value) -> bool {
 
 #[test]
 fn plans_agree_with_what_is_published() {
-    let plans = table("plans.toml");
+    let wrong: Vec<String> = PLANS.iter().flat_map(|name| plans_that_differ(&table(name))).collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Tables of plans, all of one form.
+const PLANS: &[&str] = &["plans.toml", "shock_details.toml", "prior_care.toml"];
+
+fn plans_that_differ(plans: &Value) -> Vec<String> {
     let mut wrong = Vec::new();
-    for plan in list(&plans, "plan") {
+    for plan in list(plans, "plan") {
         let mut lines: String = list(plan, "pieces")
             .iter()
             .map(|piece| plans["pieces"][piece.as_str().unwrap()].as_str().unwrap_or_else(|| panic!("{piece}")))
@@ -272,20 +279,69 @@ fn plans_agree_with_what_is_published() {
                 .filter(|prompt| plan.get("drug").is_none_or(|drug| prompt["detail"]["drug"] == *drug))
                 .filter(|prompt| prompt["detail"].get("waits_for").is_none())
                 .collect();
-            let right = match plan.get("want") {
-                Some(wanted) => prompts.iter().any(|prompt| has(prompt, wanted)),
-                None => {
+            let notes = snapshot.view(&std::collections::BTreeSet::from([role])).notes;
+            let says = |words: &Value| notes.iter().any(|note| note.text.contains(words.as_str().unwrap()));
+            let right = match (plan.get("want"), plan.get("note"), plan.get("no_note")) {
+                (Some(wanted), _, _) => prompts.iter().any(|prompt| has(prompt, wanted)),
+                (None, Some(words), _) => says(words),
+                (None, None, Some(words)) => !says(words),
+                (None, None, None) => {
                     assert_eq!(plan["absent"], true, "{plan} tests nothing");
                     prompts.is_empty()
                 }
             };
             if !right {
-                wrong.push(format!("{id}: {}: {prompts:?}", label(plan)));
+                wrong.push(format!("{id}: {}: {prompts:?} {notes:?}", label(plan)));
             }
             label(plan);
         }
     }
+    wrong
+}
+
+#[test]
+fn readings_after_return_of_circulation_agree_with_what_is_published() {
+    let readings = table("aftercare.toml");
+    let mut wrong = Vec::new();
+    for check in list(&readings, "reading") {
+        let word = |name: &str| check[name].as_str().unwrap();
+        let records = script(&format!("0 clock_started\n10 rosc\n60 {}", word("read")));
+        for (id, file) in protocols(check) {
+            let snapshot = Snapshot::at(&records, &protocol::read(file).unwrap(), 61_000, Knowledge::AsKnown);
+            let view = snapshot.view(&Role::ALL.iter().copied().collect());
+            let line = view.aftercare.iter().find(|line| line.id == word("item")).unwrap();
+            let of_item = format!(":{}", word("item"));
+            let doubted = view.prompts.iter().any(|prompt| {
+                prompt.key.ends_with(&of_item) && prompt.show_at_ms <= 61_000 && prompt.detail.doubt.is_some()
+            });
+            if line.within != check["within"].as_bool() || Some(doubted) != line.within.map(|within| !within) {
+                wrong.push(format!("{id}: {}: {line:?}, doubted: {doubted}", label(check)));
+            }
+            label(check);
+        }
+    }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// A shock in cardiac arrest is never timed to a beat: no task, no label and no protocol speaks of it.
+#[test]
+fn a_shock_timed_to_a_beat_is_offered_nowhere() {
+    let root = folder().join("../..");
+    let mut texts: Vec<(String, String)> =
+        protocol::shipped().iter().map(|(id, file)| ((*id).to_owned(), (*file).to_owned())).collect();
+    for folder in ["server/engine/src", "server/engine/src/plan", "client-web/src/text"] {
+        for entry in std::fs::read_dir(root.join(folder)).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_file() {
+                texts.push((path.display().to_string(), text(&path)));
+            }
+        }
+    }
+    assert!(texts.len() > 30, "{}", texts.len());
+    for (name, text) in texts {
+        let text = text.to_lowercase();
+        assert!(!text.contains("synchron") && !text.contains("cardiover"), "{name}");
+    }
 }
 
 fn sourced<T>(value: T) -> Sourced<T> {
@@ -358,7 +414,10 @@ fn every_row_that_is_cited_is_listed_with_its_source() {
     let root = folder().join("../..");
     let listed = text(&root.join("docs/clinical-sources.md"));
     let mut texts: Vec<String> = protocol::shipped().iter().map(|(_, file)| (*file).to_owned()).collect();
-    texts.extend(["values.toml", "plans.toml", "figures.toml"].map(|name| text(&folder().join(name))));
+    texts.extend(
+        ["values.toml", "plans.toml", "figures.toml", "aftercare.toml", "shock_details.toml", "prior_care.toml"]
+            .map(|name| text(&folder().join(name))),
+    );
     texts.push(text(&root.join("docs/measures.md")));
     texts.extend(protocol::LIMITS.iter().map(|limit| limit.source.to_owned()));
     let mut seen = 0;

@@ -349,10 +349,30 @@ async fn a_code_that_moves_wakes_the_devices_of_its_new_place() {
     let mut theatre = server.device("Theatre", Some("Theatre"), Some("airway")).await;
     let code = leader.open_code(&json!({})).await;
     theatre.until("codes", |message| message["codes"][0]["joined"] == false).await;
-    leader.record(&code, &json!({"kind": "moved", "location": "Theatre"})).await;
-    theatre.until("view", |view| view["roles"] == json!(["airway"])).await;
+    let mut along = server.device("Bay 1 drugs", Some("Bay 1"), Some("drugs")).await;
+    along.until("view", |view| view["roles"] == json!(["drugs"])).await;
+    leader.record(&code, &json!({"kind": "clock_started"})).await;
+    let moved = leader.record(&code, &json!({"kind": "moved", "location": "Theatre"})).await;
+    let woken = theatre.until("view", |view| view["roles"] == json!(["airway"])).await;
+    assert_eq!(woken["location"], "Theatre");
     let list = theatre.until("codes", |message| message["codes"][0]["joined"] == true).await;
     assert_eq!(list["codes"][0]["location"], "Theatre");
+    // Who came along is still in it, with the same role and the same tasks.
+    let view = along.until("view", |view| view["location"] == "Theatre").await;
+    assert_eq!((&view["roles"], &view["code"]), (&json!(["drugs"]), &json!(code)));
+    assert!(view["prompts"].as_array().unwrap().iter().any(|prompt| prompt["action"] == "gain_access"));
+    // The tablet that woke took its role itself: whether that is right, the leader is still asked.
+    let asks = |view: &Value| {
+        let prompts = view["prompts"].as_array().unwrap();
+        prompts.iter().find(|prompt| prompt["action"] == "confirm_roles").cloned()
+    };
+    let asked = asks(&leader.until("view", |view| asks(view).is_some()).await).unwrap();
+    leader.record(&code, &json!({"kind": "task_done", "prompt": asked["key"]})).await;
+    leader.until("view", |view| asks(view).is_none()).await;
+    // A move that was a slip takes the place back with it.
+    leader.record(&code, &json!({"kind": "voided", "target": moved["id"], "reason": "slip"})).await;
+    let list = theatre.until("codes", |message| message["codes"][0]["location"] == "Bay 1").await;
+    assert_eq!(list["codes"][0]["joined"], true, "nobody is thrown out by a correction");
     server.stop().await;
 }
 
