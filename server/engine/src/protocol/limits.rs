@@ -165,7 +165,7 @@ pub const LIMITS: &[Limit] = &[
     adult("aftercare.*.ranges.systolic_mmhg.*", 90.0, 100.0, "mmHg", "AHA 2020 from 90, ERC 2021 above 100 (S82)"),
     adult("aftercare.*.ranges.mean_mmhg.*", 65.0, 65.0, "mmHg", "AHA 2020, ERC 2021 (S83)"),
     all("aftercare.*.ranges.temp_c.low", 32.0, 36.0, "degrees Celsius", "AHA 2023 from 32 (S84); the rest ours"),
-    all("aftercare.*.ranges.temp_c.high", 37.5, 37.7, "degrees Celsius", "AHA 2023 37.5, ERC 2021 37.7 (S84)"),
+    all("aftercare.*.ranges.temp_c.high", 37.5, 37.7, "degrees Celsius", "AHA 2023 37.5, ERC 2021 37.7 (S84, P32)"),
     all("shock.refractory.after_shocks", 3.0, 3.0, "shocks", "ERC 2025 after three failed shocks (A88)"),
     all("shock.stack.max", 2.0, 3.0, "shocks", "ERC 2021, up to three (A26)"),
     all("ending.*.after_s", 1_200.0, 3_600.0, "s", "20 min: AHA 2020 (A66), UK practice (S92); the ceiling ours"),
