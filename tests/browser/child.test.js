@@ -1,27 +1,15 @@
 //! A child's code under ERC: weight asked and confirmed, doses and energy by it, breaths for a child.
 //! Figures: clinical sources P41 (APLS, 2 x years + 8: 14 kg at 3 years), P5 (10 microgram/kg), P2 (4 J/kg), P17 (15:2), P36 (5 initial breaths).
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { dataFolder, start } from './server.js';
-import { allHands, browse, faults, pairTeam, picture, press, says, story, tap, task, type } from './team.js';
+import { test } from 'node:test';
+import { allHands, faults, pairTeam, picture, press, says, stage, story, tap, task, type } from './team.js';
 
 /** Slower than the other stories: hands are clear for 10 s only. */
 const SPEED = '3';
-let browser, server, data;
-
-before(async () => {
-  data = dataFolder();
-  browser = await browse();
-  server = await start(['demo', '--no-team', '--speed', SPEED, '--listen', '127.0.0.1:0', '--data', data.path]);
-});
-after(async () => {
-  await browser?.close();
-  await server?.kill();
-  data?.remove();
-});
+const stands = stage(SPEED);
 
 test('a child’s code under ERC', { timeout: 300_000 }, async (t) => {
-  const team = await pairTeam(browser, server);
+  const team = await pairTeam(stands.browser, stands.server);
   const step = story(t, team);
   const { leader, compressor, airway, drugs, defibrillator, recorder } = team;
 

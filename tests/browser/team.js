@@ -2,7 +2,9 @@
 import { existsSync, mkdirSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { after, before } from 'node:test';
 import { chromium } from 'playwright-core';
+import { dataFolder, start } from './server.js';
 
 const here = dirname(fileURLToPath(import.meta.url));
 export const OUTPUT = join(here, '../output');
@@ -23,6 +25,22 @@ const FLAGS = [
 export function browse() {
   if (!existsSync(CHROMIUM)) throw new Error(`no Chromium at ${CHROMIUM}: run make test, or set COXSWAIN_CHROMIUM`);
   return chromium.launch({ executablePath: CHROMIUM, headless: true, args: FLAGS });
+}
+
+/** A browser and a server of their own for the stories of a file, with a clock that runs `speed` times faster. */
+export function stage(speed) {
+  const stands = {};
+  before(async () => {
+    stands.data = dataFolder();
+    stands.browser = await browse();
+    stands.server = await start(['demo', '--no-team', '--speed', speed, '--listen', '127.0.0.1:0', '--data', stands.data.path]);
+  });
+  after(async () => {
+    await stands.browser?.close();
+    await stands.server?.kill();
+    stands.data?.remove();
+  });
+  return stands;
 }
 
 /** A new device: opens the pairing page as the QR code does, and fills it in. */

@@ -1,26 +1,14 @@
 //! Seven pages through a whole shockable code, from pairing to closing: at each step what every page concerned says.
 //! The server's clock runs faster, so that the minutes between the checks pass in seconds; the pages must follow it.
 import assert from 'node:assert/strict';
-import { after, before, test } from 'node:test';
-import { dataFolder, start } from './server.js';
-import { allHands, browse, faults, hands, pairTeam, picture, press, story, tap, task } from './team.js';
+import { test } from 'node:test';
+import { allHands, faults, hands, pairTeam, picture, press, stage, story, tap, task, type } from './team.js';
 
 const SPEED = '5';
-let browser, server, data;
-
-before(async () => {
-  data = dataFolder();
-  browser = await browse();
-  server = await start(['demo', '--no-team', '--speed', SPEED, '--listen', '127.0.0.1:0', '--data', data.path]);
-});
-after(async () => {
-  await browser?.close();
-  await server?.kill();
-  data?.remove();
-});
+const stands = stage(SPEED);
 
 test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) => {
-  const team = await pairTeam(browser, server);
+  const team = await pairTeam(stands.browser, stands.server);
   const step = story(t, team);
   const { leader, compressor, relief, airway, drugs, defibrillator, recorder } = team;
 
@@ -132,6 +120,16 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
     for (const role of ['leader', 'recorder']) await picture(team[role], `10-rosc-${role}`, `rosc-${role}`);
   });
 
+  await step('a reading is held against its target: outside in words and shape, then within', async () => {
+    await readOxygen(leader, '90');
+    await leader.locator('[data-testid=target-oxygen][data-standing=outside]').filter({ hasText: 'OUTSIDE' }).waitFor();
+    await task(airway, 'aftercare', /Check: SpO2 90 %/);
+    await picture(leader, '11-aftercare-leader');
+    await picture(airway, '11-aftercare-airway');
+    await readOxygen(leader, '95');
+    await recorder.locator('[data-testid=target-oxygen][data-standing=within]').waitFor();
+  });
+
   await step('the timeline has it all, and the leader closes the code', async () => {
     const rows = recorder.getByTestId('timeline-row');
     for (const [kind, count] of [['shock_delivered', 2], ['rhythm_checked', 3], ['drug_given', 1], ['rosc', 1]]) {
@@ -146,6 +144,13 @@ test('a whole shockable code on seven pages', { timeout: 240_000 }, async (t) =>
     assert.deepEqual(faults(team), []);
   });
 });
+
+/** An oxygen saturation, entered from its line among the targets. */
+async function readOxygen(page, percent) {
+  await tap(page, 'target-oxygen-enter');
+  await type(page, percent);
+  await tap(page, 'option-save');
+}
 
 /** An answer to a question on the page, if it asks one. */
 async function option(page, value) {
