@@ -12,7 +12,7 @@ export const ROLES = ['leader', 'compressor', 'relief', 'airway', 'drugs', 'defi
 export const TABLET = { width: 1024, height: 768 };
 export const PHONE = { width: 390, height: 844 };
 /** How long a page may take to show what must come. */
-export const PATIENCE_MS = 15_000;
+export const PATIENCE_MS = 30_000;
 
 const CHROMIUM = process.env.COXSWAIN_CHROMIUM ?? '/usr/bin/chromium';
 // The two last ones keep pages that are not in front as lively as a tablet in a hand.
