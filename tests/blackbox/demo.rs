@@ -4,7 +4,7 @@
 use std::path::Path;
 
 use coxswain::team::{Deed, Scenario, Told, open, play, take_seats};
-use coxswain_engine::event::Event;
+use coxswain_engine::event::{Event, PauseReason};
 use coxswain_tests::binary;
 use coxswain_tests::device::Device;
 use coxswain_tests::server::Server;
@@ -112,7 +112,10 @@ fn the_figures_of_a_shockable_code_agree_with_what_the_team_did() {
     // The scenario's slips: a finger forgotten lowers the fraction, and the doubled shock does not count.
     let fingers = times(&played, |event| matches!(event, Event::PulseFingerPlaced { .. }));
     let ready = |stop: &&i64| fingers.iter().any(|finger| (**stop - 30_000..=**stop).contains(finger));
-    let ready = stops.iter().filter(ready).count() as f64 / stops.len() as f64;
+    // On a slow machine a charge may come after the look: the stop for that shock is no check.
+    let check = |event: &Event| matches!(event, Event::CompressionsStopped { reason: PauseReason::RhythmCheck });
+    let checks = times(&played, check);
+    let ready = checks.iter().filter(ready).count() as f64 / checks.len() as f64;
     assert!(ready < 1.0, "the forgotten finger shows");
     let measured = figures["finger_ready_fraction"].as_f64().unwrap();
     assert!((measured - ready).abs() < 0.001, "measured {measured}, done {ready}");
