@@ -21,12 +21,12 @@ use crate::shelf::Shelf;
 pub(super) struct Replay {
     /// A timeline in JSON Lines, or `-` for stdin.
     file: PathBuf,
-    /// The moment, in milliseconds of code time.
-    #[arg(long, value_name = "MS", allow_hyphen_values = true)]
-    at: i64,
-    /// Whose screen.
-    #[arg(long, value_parser = role)]
-    role: Role,
+    /// The moment, in milliseconds of code time; may be given several times, and each is answered in turn.
+    #[arg(long, value_name = "MS", required = true, allow_hyphen_values = true)]
+    at: Vec<i64>,
+    /// Whose screen; may be given several times, and each moment is answered for each.
+    #[arg(long, required = true, value_parser = role)]
+    role: Vec<Role>,
     /// By the whole record, with what was entered or corrected later, instead of by what was known then.
     #[arg(long)]
     hindsight: bool,
@@ -98,12 +98,11 @@ fn protocol(
     records: &[Record],
     at_ms: i64,
     knowledge: Knowledge,
-    data: &std::path::Path,
+    shelf: &Shelf,
 ) -> Result<Arc<Protocol>, Failure> {
     let named =
         protocol_ref(records, at_ms, knowledge).or_else(|| protocol_ref(records, i64::MAX, Knowledge::Hindsight));
     let named = named.ok_or_else(|| unreadable("the timeline has no code_opened, so no protocol is known"))?;
-    let shelf = Shelf::with_local(data);
     let Some(entry) = shelf.get(&named.id) else {
         let known: Vec<&str> = shelf.entries().map(|entry| entry.protocol.id.as_str()).collect();
         return Err(unreadable(format!(
@@ -124,22 +123,29 @@ fn protocol(
 pub(super) fn replay(arguments: &Replay) -> Outcome {
     let records = load(&arguments.file)?;
     let knowledge = if arguments.hindsight { Knowledge::Hindsight } else { Knowledge::AsKnown };
-    let protocol = protocol(&records, arguments.at, knowledge, &arguments.data)?;
-    let snapshot = Snapshot::at(&records, &protocol, arguments.at, knowledge);
-    let (phase, hands, prompts) = (snapshot.phase(), &snapshot.plan().hands, snapshot.visible(arguments.role));
-    let shown =
-        json!({"at_ms": arguments.at, "role": arguments.role, "phase": phase, "hands": hands, "prompts": prompts});
-    if arguments.json {
-        return print(&format!("{shown}\n"));
+    let shelf = Shelf::with_local(&arguments.data);
+    let mut text = String::new();
+    for &at_ms in &arguments.at {
+        let protocol = protocol(&records, at_ms, knowledge, &shelf)?;
+        let snapshot = Snapshot::at(&records, &protocol, at_ms, knowledge);
+        for &role in &arguments.role {
+            text.push_str(&shown(&snapshot, at_ms, role, arguments.json));
+        }
     }
-    let mut text = format!(
-        "{} ms, {}: hands {}\n",
-        arguments.at,
-        arguments.role.as_str(),
-        shown["hands"]["now"].as_str().unwrap_or_default()
-    );
+    print(&text)
+}
+
+/// One role's screen: a line of JSON, or a few lines for a person.
+fn shown(snapshot: &Snapshot, at_ms: i64, role: Role, as_json: bool) -> String {
+    let (phase, hands, prompts) = (snapshot.phase(), &snapshot.plan().hands, snapshot.visible(role));
+    let shown = json!({"at_ms": at_ms, "role": role, "phase": phase, "hands": hands, "prompts": prompts});
+    if as_json {
+        return format!("{shown}\n");
+    }
+    let mut text =
+        format!("{at_ms} ms, {}: hands {}\n", role.as_str(), shown["hands"]["now"].as_str().unwrap_or_default());
     for prompt in &prompts {
-        let late = prompt.late_at_ms.is_some_and(|late_ms| arguments.at > late_ms);
+        let late = prompt.late_at_ms.is_some_and(|late_ms| at_ms > late_ms);
         let _ = writeln!(
             text,
             "  {} due {} ms{}: {}",
@@ -149,12 +155,12 @@ pub(super) fn replay(arguments: &Replay) -> Outcome {
             prompt.why
         );
     }
-    print(&text)
+    text
 }
 
 pub(super) fn measure(arguments: &Measure) -> Outcome {
     let records = load(&arguments.file)?;
-    let protocol = protocol(&records, i64::MAX, Knowledge::Hindsight, &arguments.data)?;
+    let protocol = protocol(&records, i64::MAX, Knowledge::Hindsight, &Shelf::with_local(&arguments.data))?;
     let figures = figures::measure(&records, &protocol);
     if !arguments.json {
         return print(&figures.table());

@@ -106,8 +106,10 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
                 && (last.is_some() || state.rhythms.prior_shocks.saturating_add(shock.stack_number) >= wanted)
         })
         .map(|shock| (shock.mark, shock.mark.at_ms));
-    if let Some((anchor, from_ms)) = by_look.into_iter().chain(by_shock).min_by_key(|(mark, _)| mark.at_ms) {
-        return Some(due(anchor, from_ms.max(floor_ms), from_ms, Waits::No, false));
+    // By the time that counts: a corrected look takes nothing back from a dose that a shock had made due before.
+    if let Some((anchor, from_ms)) = by_look.into_iter().chain(by_shock).min_by_key(|(_, from_ms)| *from_ms) {
+        let by_assumption = floor_ms > from_ms && last.is_some_and(|(_, assumed)| assumed);
+        return Some(due(anchor, from_ms.max(floor_ms), from_ms, Waits::No, by_assumption));
     }
     let near = last.is_some() || state.rhythms.stack_count().saturating_add(1) >= wanted;
     expected(planner)
@@ -348,4 +350,70 @@ fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
         give = give.late(due.due_ms + times.late_s.ms());
     }
     keyed(give).put(planner);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::snapshot::{Knowledge, Snapshot};
+    use crate::testing::Script;
+
+    /// What the drugs role is asked to give at the end of a script: (drug, due, assumed), in the order shown.
+    fn given(text: &str, at_s: i64) -> Vec<(String, i64, bool)> {
+        let protocol = crate::protocol::read(include_str!("../../../protocols/aha-adult.toml")).unwrap();
+        let snapshot = Snapshot::at(Script::new(text).records(), &protocol, at_s * 1_000, Knowledge::AsKnown);
+        let asked = snapshot.visible(Role::Drugs).into_iter().filter(|prompt| prompt.action == Action::GiveDrug);
+        asked.map(|prompt| (prompt.detail.drug.unwrap(), prompt.due_at_ms / 1_000, prompt.assumed)).collect()
+    }
+
+    const TWO_SHOCKS: &str = "
+        0s code_opened protocol={\"id\":\"aha-adult\",\"version\":1} patient={\"age_group\":\"adult\"} training=true
+        0s clock_started
+        20s rhythm_checked rhythm=vf
+        25s shock_delivered energy_j=200
+        145s rhythm_checked rhythm=vf
+        150s shock_delivered energy_j=200";
+
+    /// Found by the differential test (seed 125): the dose was late since the second shock, and showed as new.
+    #[test]
+    fn a_corrected_look_takes_no_lateness_from_a_dose_that_a_shock_made_due() {
+        let corrected = format!(
+            "{TWO_SHOCKS}
+            240s amended target={} event={{\"kind\":\"rhythm_checked\",\"rhythm\":\"pea\"}} reason=\"wrong button\"",
+            crate::testing::id(5)
+        );
+        assert_eq!(given(&corrected, 241), [("epinephrine".to_owned(), 150, false)]);
+    }
+
+    /// Found by the differential test (seed 1330): the label of an assumed time was lost over a re-arrest.
+    #[test]
+    fn a_time_taken_from_a_dose_at_an_unknown_time_stays_labelled_after_a_re_arrest() {
+        let again = |look_s: i64| {
+            format!(
+                "0s code_opened protocol={{\"id\":\"aha-adult\",\"version\":1}} patient={{\"age_group\":\"adult\"}} \
+                 training=true prior_care={{\"epinephrine_doses\":1}}
+                0s clock_started
+                20s rosc
+                35s arrest_again
+                {look_s}s rhythm_checked rhythm=asystole"
+            )
+        };
+        assert_eq!(given(&again(40), 170), [("epinephrine".to_owned(), 180, true)]);
+        // A look after the minimum interval makes the time by itself.
+        assert_eq!(given(&again(190), 191), [("epinephrine".to_owned(), 190, false)]);
+    }
+
+    /// Found by the differential test (seed 1388): what was drawn up early stood before epinephrine.
+    #[test]
+    fn of_drugs_due_together_epinephrine_stands_first_whichever_was_drawn_up() {
+        let drawn_up = "0s code_opened protocol={\"id\":\"aha-adult\",\"version\":1} \
+            patient={\"age_group\":\"adult\"} training=true prior_care={\"shocks\":3}
+            0s clock_started
+            20s rhythm_checked rhythm=vf
+            25s shock_aborted
+            40s drug_prepared drug=amiodarone";
+        let asked = given(drawn_up, 140);
+        assert_eq!(asked.len(), 2, "{asked:?}");
+        assert_eq!(asked[0].0, "epinephrine", "{asked:?}");
+    }
 }

@@ -168,8 +168,8 @@ impl<'a> Planner<'a> {
 
     fn finish(mut self) -> Plan {
         self.prompts.sort_by(|a, b| {
-            let order = |prompt: &Prompt| (prompt.due_at_ms, prompt.show_at_ms);
-            order(a).cmp(&order(b)).then_with(|| drugs::rank(a).cmp(&drugs::rank(b))).then_with(|| a.key.cmp(&b.key))
+            let order = |prompt: &Prompt| (prompt.due_at_ms, drugs::rank(prompt), prompt.show_at_ms);
+            order(a).cmp(&order(b)).then_with(|| a.key.cmp(&b.key))
         });
         self.notes.sort_by_key(|(_, note)| note.kind);
         Plan {
