@@ -704,7 +704,11 @@ id: string,
 /**
  * The department's version of it.
  */
-version: number, };
+version: number, 
+/**
+ * SHA-256 of the protocol's exact text, in hexadecimal: the server fills it in, so that the record vouches for the text.
+ */
+sha256?: string, };
 
 /**
  * Which protocol the code runs under.

@@ -3,7 +3,7 @@
 //! Ranges here are of possibility, far wider than of sense: whether a dose is wise is the team's to say, and what a
 //! team did is recorded even if it was wrong. This module must not look at the state of a code.
 
-use crate::event::{Dose, Event, FieldError, Patient, PriorCare};
+use crate::event::{Dose, Event, FieldError, Patient, PriorCare, ProtocolRef};
 
 /// Longest free text on the record, in characters.
 pub const MAX_TEXT_CHARS: usize = 2_000;
@@ -74,6 +74,15 @@ fn patient(patient: &Patient) -> Checked {
     within("patient.core_temp_c", patient.core_temp_c, 5.0, 47.0, "degrees Celsius")
 }
 
+fn protocol(protocol: &ProtocolRef) -> Checked {
+    name("protocol.id", &protocol.id)?;
+    let hex = |text: &String| text.len() == 64 && text.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'));
+    if protocol.sha256.as_ref().is_none_or(hex) {
+        return Ok(());
+    }
+    Err(FieldError::new("event.protocol.sha256", "must be 64 hexadecimal digits in small letters"))
+}
+
 fn prior_care(care: &PriorCare) -> Checked {
     care.last_epinephrine_at_ms.map_or(Ok(()), |at_ms| time("event.prior_care.last_epinephrine_at_ms", at_ms))?;
     within("prior_care.epinephrine_doses", care.epinephrine_doses.map(f64::from), 0.0, 100.0, "doses")?;
@@ -88,16 +97,16 @@ fn prior_care(care: &PriorCare) -> Checked {
 /// Names the field and the range or length that it breaks.
 pub fn event(event: &Event) -> Checked {
     match event {
-        Event::CodeOpened { protocol, patient: of_patient, location, prior_care: care, .. } => {
-            name("protocol.id", &protocol.id)?;
+        Event::CodeOpened { protocol: of_code, patient: of_patient, location, prior_care: care, .. } => {
+            protocol(of_code)?;
             patient(of_patient)?;
             note("location", location.as_ref())?;
             care.as_ref().map_or(Ok(()), prior_care)
         }
         Event::PatientUpdated { patient: of_patient } => patient(of_patient),
         Event::PriorCareReported { prior_care: care } => prior_care(care),
-        Event::ProtocolChanged { protocol, reason } => {
-            name("protocol.id", &protocol.id)?;
+        Event::ProtocolChanged { protocol: to, reason } => {
+            protocol(to)?;
             text("reason", reason, MAX_TEXT_CHARS)
         }
         Event::CircumstanceSet { name: crate::event::Circumstance::Other(word), .. } => name("name", word),

@@ -221,6 +221,10 @@ pub struct ProtocolRef {
     pub id: String,
     /// The department's version of it.
     pub version: u32,
+    /// SHA-256 of the protocol's exact text, in hexadecimal: the server fills it in, so that the record vouches for the text.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "typescript", ts(optional))]
+    pub sha256: Option<String>,
 }
 
 /// What is known of the patient. Every field may be absent, and a later report changes only what it names.
@@ -562,6 +566,36 @@ impl Event {
     /// Whether this is a correction of another record rather than a fact of its own.
     pub const fn is_correction(&self) -> bool {
         matches!(self, Self::Amended { .. } | Self::Voided { .. })
+    }
+
+    /// The protocol that this event, or the fact that it puts in place of another, names.
+    pub fn protocol_mut(&mut self) -> Option<&mut ProtocolRef> {
+        match self {
+            Self::CodeOpened { protocol, .. } | Self::ProtocolChanged { protocol, .. } => Some(protocol),
+            Self::Amended { event: Some(inner), .. } => inner.protocol_mut(),
+            _ => None,
+        }
+    }
+
+    /// The protocol as [`Self::protocol_mut`] has it.
+    pub fn protocol(&self) -> Option<&ProtocolRef> {
+        match self {
+            Self::CodeOpened { protocol, .. } | Self::ProtocolChanged { protocol, .. } => Some(protocol),
+            Self::Amended { event: Some(inner), .. } => inner.protocol(),
+            _ => None,
+        }
+    }
+
+    /// Whether it says the same as `other`, which may leave out the hash of a protocol's text.
+    pub fn says_the_same_as(&self, other: &Self) -> bool {
+        if other.protocol().is_none_or(|protocol| protocol.sha256.is_some()) {
+            return self == other;
+        }
+        let mut bare = self.clone();
+        if let Some(protocol) = bare.protocol_mut() {
+            protocol.sha256 = None;
+        }
+        bare == *other
     }
 
     /// The word in `kind`.

@@ -17,6 +17,11 @@ pub fn link(previous: &Hash, text: &str) -> Hash {
     hasher.finalize().into()
 }
 
+/// SHA-256 of a text, as people and files write it: how a record vouches for the text of its protocol.
+pub fn of_text(text: &str) -> String {
+    hex(&Sha256::digest(text.as_bytes()))
+}
+
 /// A hash as people and files write it.
 pub fn hex(hash: &[u8]) -> String {
     use std::fmt::Write;
@@ -35,5 +40,12 @@ mod tests {
     fn a_link_is_sha_256_of_hash_and_text() {
         assert_eq!(hex(&link(&START, "abc")), EXPECTED);
     }
+
+    /// FIPS 180-4's own example: the hash of "abc".
+    #[test]
+    fn a_text_is_vouched_for_by_its_sha_256() {
+        assert_eq!(of_text("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+
     const EXPECTED: &str = "365aa7d8f7f9402c4b9434502b4cc89ddb09fe50d7cd95b493b834c62d5a5370";
 }

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use coxswain_engine::event::Role;
+use coxswain_engine::event::{Event, Role};
 use sqlx::Row;
 use sqlx::sqlite::{SqlitePool, SqliteRow};
 use uuid::Uuid;
@@ -125,12 +125,30 @@ impl StoredCode {
             }
             let read = coxswain_engine::record::Record::from_json(&record.text);
             match read {
-                Ok(read) if read.seq == place && read.code == self.id => {}
+                Ok(read) if read.seq == place && read.code == self.id => {
+                    if let Some(problem) = self.unlike_its_protocol(&read.event) {
+                        return Err(broken(&problem));
+                    }
+                }
                 Ok(_) => return Err(broken("its text names another place or another code")),
                 Err(error) => return Err(broken(&format!("its text cannot be read: {error}"))),
             }
         }
         Ok(head)
+    }
+
+    /// What does not fit between the hash that a record has of its protocol's text and the text that is stored.
+    fn unlike_its_protocol(&self, event: &Event) -> Option<String> {
+        let named = event.protocol()?;
+        let hash = named.sha256.as_ref()?;
+        let stored = self.protocols.iter().find(|(id, version, _)| *id == named.id && *version == named.version);
+        match stored {
+            None => Some(format!("the text of its protocol `{}`, version {}, is not stored", named.id, named.version)),
+            Some((_, _, text)) if chain::of_text(text) != *hash => {
+                Some(format!("the stored text of its protocol `{}` is not the one it names: it was altered", named.id))
+            }
+            Some(_) => None,
+        }
     }
 }
 

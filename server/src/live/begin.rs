@@ -47,6 +47,7 @@ impl Room {
             text: Arc::clone(&opening.protocol.text),
         });
         let mut room = Self::bare(hub, opening.id, place, protocols, snapshot, durable);
+        room.texts.insert((protocol.id.clone(), protocol.version), chain::of_text(&opening.protocol.text));
         room.keep(record, None);
         Some(room)
     }
@@ -95,6 +96,8 @@ impl Room {
         };
         let head = stored.records.last().and_then(|record| Hash::try_from(record.hash.clone()).ok());
         let mut room = Self::bare(hub, stored.id, stored.place, protocols, snapshot, durable);
+        let hashed = |(id, version, text): &(String, u32, String)| ((id.clone(), *version), chain::of_text(text));
+        room.texts = stored.protocols.iter().map(hashed).collect();
         room.epoch_ms = stored.epoch_ms;
         room.floor_ms = floor_ms;
         room.taken = stored.records.len() as u64;
@@ -134,6 +137,7 @@ impl Room {
             known: HashMap::new(),
             waiting: HashMap::new(),
             protocols,
+            texts: BTreeMap::new(),
             members: BTreeSet::new(),
             seats: BTreeMap::new(),
             snapshot,

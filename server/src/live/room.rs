@@ -132,6 +132,8 @@ pub(super) struct Room {
     pub(super) known: HashMap<Uuid, Known>,
     pub(super) waiting: HashMap<Uuid, Vec<Outbox>>,
     pub(super) protocols: BTreeMap<(String, u32), Arc<Protocol>>,
+    /// SHA-256 of each protocol's exact text, as the code keeps it.
+    pub(super) texts: BTreeMap<(String, u32), String>,
     pub(super) members: BTreeSet<Uuid>,
     pub(super) seats: BTreeMap<u64, Seat>,
     pub(super) snapshot: Snapshot,

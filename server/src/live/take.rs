@@ -1,11 +1,13 @@
 //! Taking a record: refused for form, authority, future or closed only, never because the state thinks it unlikely.
 
+use std::sync::Arc;
+
 use coxswain_engine::event::{Event, ProtocolRef};
 use coxswain_engine::record::{Record, Source};
 use uuid::Uuid;
 
 use super::room::{Command, Known, Refusal, Room};
-use crate::ledger::{DeviceRow, Job};
+use crate::ledger::{DeviceRow, Job, chain};
 use crate::wire::RefusalReason;
 
 /// A tablet's clock may be this far ahead; what it sends is then taken as now.
@@ -39,8 +41,9 @@ impl Room {
     /// The same record sent again is harmless; another one under its id is refused.
     fn again(&self, known: &Known, command: &Command) -> Taken {
         let record = self.records.get(known.index);
-        let same =
-            record.is_some_and(|record| record.event == command.event && same_time(record, known, command.at_ms));
+        let same = record.is_some_and(|record| {
+            record.event.says_the_same_as(&command.event) && same_time(record, known, command.at_ms)
+        });
         if same {
             Ok(())
         } else {
@@ -49,7 +52,7 @@ impl Room {
     }
 
     fn first(&mut self, command: Command) -> Taken {
-        let Command { device, id, at_ms: claimed_ms, event, .. } = command;
+        let Command { device, id, at_ms: claimed_ms, mut event, .. } = command;
         let joins_itself = matches!(&event, Event::RoleAssigned { device: named, .. } if *named == device.id);
         if !self.members.contains(&device.id) && !joins_itself {
             let message = "code: this device is not in that code; it joins by taking a role in it.";
@@ -68,12 +71,11 @@ impl Room {
             return Err(refusal(RefusalReason::Future, "event.at_ms: is ahead of the code's clock."));
         }
         // What an amendment puts in place of a fact is held to the same as the fact itself.
-        match effective(&event) {
-            Event::ProtocolChanged { protocol, .. } | Event::CodeOpened { protocol, .. } => {
-                self.fetch_protocol(protocol)?;
-            }
-            Event::RoleAssigned { device: named, .. } => self.admit(*named)?,
-            _ => {}
+        if let Some(protocol) = event.protocol_mut() {
+            self.fetch_protocol(protocol)?;
+        }
+        if let Event::RoleAssigned { device: named, .. } = effective(&event) {
+            self.admit(*named)?;
         }
         let source = if at_ms < now_ms - BEHIND_MS { Source::Late } else { Source::Live };
         if let Event::ClockStarted { recognised_ago_ms } = &event
@@ -150,12 +152,23 @@ impl Room {
         Ok(())
     }
 
-    /// Makes sure that a protocol the code changes to is at hand, and keeps its exact text.
-    fn fetch_protocol(&mut self, named: &ProtocolRef) -> Taken {
+    /// Makes sure that a protocol the code changes to is at hand, keeps its exact text, and has the record vouch for it.
+    fn fetch_protocol(&mut self, named: &mut ProtocolRef) -> Taken {
         let key = (named.id.clone(), named.version);
-        if self.protocols.contains_key(&key) {
-            return Ok(());
+        if !self.protocols.contains_key(&key) {
+            self.add_protocol(named)?;
         }
+        let kept = self.texts.get(&key);
+        if named.sha256.is_some() && named.sha256.as_ref() != kept {
+            let message = format!("event.protocol.sha256: `{}` has another text here.", named.id);
+            return Err(refusal(RefusalReason::Malformed, message));
+        }
+        named.sha256 = kept.cloned();
+        Ok(())
+    }
+
+    fn add_protocol(&mut self, named: &ProtocolRef) -> Taken {
+        let key = (named.id.clone(), named.version);
         let Some(entry) = self.hub().shelf.find(named).cloned() else {
             let message =
                 format!("event.protocol: no protocol `{}` of version {} is at hand here.", named.id, named.version);
@@ -165,8 +178,9 @@ impl Room {
             code: self.place,
             id: named.id.clone(),
             version: named.version,
-            text: entry.text,
+            text: Arc::clone(&entry.text),
         });
+        self.texts.insert(key.clone(), chain::of_text(&entry.text));
         self.protocols.insert(key, entry.protocol);
         Ok(())
     }

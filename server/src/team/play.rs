@@ -197,7 +197,7 @@ const UNDO_AFTER_MS: i64 = 2_500;
 
 /// What a mistaken tap still has to do.
 enum SlipStep {
-    Again(Tap),
+    Again(Box<Tap>),
     Undo(Uuid, Role),
 }
 
@@ -351,7 +351,8 @@ impl Device {
         }
         for tap in taps {
             if tap.doubled {
-                self.slips.push((now_ms + SECOND_TAP_MS, SlipStep::Again(Tap { doubled: false, ..tap.clone() })));
+                self.slips
+                    .push((now_ms + SECOND_TAP_MS, SlipStep::Again(Box::new(Tap { doubled: false, ..tap.clone() }))));
             }
             self.record(socket, tap.role, tap.task, tap.event, false).await;
         }

@@ -72,7 +72,7 @@ fn drill(scenario: Scenario) -> Drill {
     let mut drill = Drill { records: Vec::new(), forgotten: Vec::new() };
     let patient = Patient { age_group: Some(AgeGroup::Adult), ..Patient::default() };
     let opened = Event::CodeOpened {
-        protocol: ProtocolRef { id: "aha-adult".into(), version: 1 },
+        protocol: ProtocolRef { id: "aha-adult".into(), version: 1, sha256: None },
         patient,
         location: None,
         training: true,

@@ -18,7 +18,7 @@ use super::answer::No;
 use super::auth::Asking;
 use super::devices::Fields;
 use crate::export;
-use crate::ledger::StoredCode;
+use crate::ledger::{StoredCode, chain};
 use crate::live::{Opening, Refused};
 use crate::shelf::{Entry, entry};
 
@@ -69,11 +69,20 @@ async fn again(app: &App, id: Uuid, event: &Event) -> Result<Response, No> {
     let stored = app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?;
     let opened = stored.as_ref().and_then(|stored| stored.records.first());
     let opened = opened.and_then(|line| coxswain_engine::record::Record::from_json(&line.text).ok());
-    if opened.is_some_and(|record| record.event != *event) {
+    if opened.is_some_and(|record| !record.event.says_the_same_as(&bare(event))) {
         let message = "id: this id was used before, for a code with other content.";
         return Err(No::new(StatusCode::CONFLICT, "id_reused", message).about(id));
     }
     Ok((StatusCode::OK, Json(json!({"id": id}))).into_response())
+}
+
+/// The event as the client knows it: without the hash of the protocol's text, which the server fills in.
+fn bare(event: &Event) -> Event {
+    let mut bare = event.clone();
+    if let Some(protocol) = bare.protocol_mut() {
+        protocol.sha256 = None;
+    }
+    bare
 }
 
 /// The event that the fields of the request make, and the protocol it names.
@@ -99,7 +108,12 @@ fn code_opened(app: &App, mut fields: Map<String, Value>, location: Option<&str>
         return Err(No::field("unknown_protocol", "protocol.version", message));
     }
     fields.insert("kind".to_owned(), "code_opened".into());
-    fields.insert("protocol".to_owned(), json!({"id": protocol_id, "version": version}));
+    let sha256 = chain::of_text(&entry.text);
+    if named.get("sha256").is_some_and(|told| *told != json!(sha256)) {
+        let message = format!("protocol.sha256: `{protocol_id}` has another text here.");
+        return Err(No::field("unknown_protocol", "protocol.sha256", message));
+    }
+    fields.insert("protocol".to_owned(), json!({"id": protocol_id, "version": version, "sha256": sha256}));
     if let Some(location) = location {
         fields.insert("location".to_owned(), location.into());
     }

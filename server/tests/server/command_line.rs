@@ -172,8 +172,129 @@ fn protocols_are_listed_shown_and_checked() {
     std::fs::write(&file, &shown.stdout).unwrap();
     assert!(coxswain(&["protocol", "check", file.to_str().unwrap()]).status.success());
     let page = coxswain(&["protocol", "show", "aha-adult"]);
-    let length = text(&page.stdout).lines().find(|line| line.starts_with("cycle.length_s")).unwrap().to_owned();
-    assert!(length.contains("120") && length.contains("AHA"), "{length}");
+    let length = text(&page.stdout).lines().find(|line| line.starts_with("  length ")).unwrap().to_owned();
+    assert!(length.contains("2 min") && length.contains("AHA"), "{length}");
     std::fs::write(&file, text(&shown.stdout).replace("age_group = \"adult\"", "age_group = \"elder\"")).unwrap();
     refused(&coxswain(&["protocol", "check", file.to_str().unwrap()]), 2, "line");
+}
+
+#[test]
+fn an_unsafe_protocol_file_is_refused_by_field_and_line_unless_it_says_why() {
+    let shipped = coxswain(&["protocol", "show", "aha-child", "--text"]);
+    let shipped = text(&shipped.stdout);
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("ours.toml");
+    let check = |changed: &str| {
+        std::fs::write(&file, changed).unwrap();
+        coxswain(&["protocol", "check", file.to_str().unwrap()])
+    };
+    assert!(check(shipped).status.success());
+    let with = |old: &str, new: &str| {
+        assert!(shipped.contains(old), "{old}");
+        shipped.replacen(old, new, 1)
+    };
+    // What is changed, the field and the words that name it, and whether a reason beside it lets it pass.
+    let cases = [
+        (
+            "\ninterval_s = { value = 240,",
+            "\ninterval_s = { value = 600,",
+            "epinephrine.interval_s",
+            "published range",
+            false,
+        ),
+        (
+            "\ninterval_s = { value = 240,",
+            "\ninterval_s = { value = 240000,",
+            "epinephrine.interval_s",
+            "milliseconds",
+            false,
+        ),
+        ("\ninterval_s = { value = 240,", "\ninterval_s = { value = 4,", "epinephrine.interval_s", "minutes", false),
+        (
+            "mg_per_kg = { value = 0.01,",
+            "mg_per_kg = { value = 10,",
+            "epinephrine.dose.per_kg.mg_per_kg",
+            "thousandths",
+            true,
+        ),
+        (
+            "mg_per_kg = { value = 0.01,",
+            "mg_per_kg = { value = -0.01,",
+            "epinephrine.dose.per_kg.mg_per_kg",
+            "no amount",
+            false,
+        ),
+        (
+            "mg_per_kg = { value = 0.01,",
+            "mg_per_kg = { value = nan,",
+            "epinephrine.dose.per_kg.mg_per_kg",
+            "no amount",
+            false,
+        ),
+        (
+            "mg_per_kg = { value = 0.01,",
+            "mg_per_kg = { value = 0,",
+            "epinephrine.dose.per_kg.mg_per_kg",
+            "more than 0",
+            false,
+        ),
+        (
+            "strength_mg_per_ml = { value = 0.1,",
+            "strength_mg_per_ml = { value = 1,",
+            "epinephrine.preparation.strength_mg_per_ml",
+            "ten times too large",
+            true,
+        ),
+        (
+            "max_j_per_kg = { value = 10,",
+            "max_j_per_kg = { value = 100,",
+            "shock.energy.per_kg.max_j_per_kg",
+            "ten times",
+            true,
+        ),
+        ("max_j = { value = 200,", "max_j = { value = 400,", "shock.energy.per_kg.max_j", "published range", true),
+        (
+            "value = 15, source = \"AHA 2020 Part 4, two",
+            "value = 5, source = \"AHA 2020 Part 4, two",
+            "airway.ratio_compressions",
+            "published range",
+            true,
+        ),
+    ];
+    for (old, new, field, words, passes) in cases {
+        let changed = with(old, new);
+        let answer = check(&changed);
+        refused(&answer, 2, &format!("{field}: "));
+        refused(&answer, 2, words);
+        let line: usize =
+            text(&answer.stderr).split("line ").nth(1).unwrap().split(':').next().unwrap().parse().unwrap();
+        assert!(
+            changed.lines().nth(line - 1).unwrap().starts_with(field.rsplit('.').next().unwrap()),
+            "{field}: {line}"
+        );
+        let reasoned = check(&with(old, &new.replacen(',', ", unusual = \"our study\",", 1)));
+        assert_eq!(reasoned.status.success(), passes, "{new}: {}", text(&reasoned.stderr));
+    }
+    for (old, new, words) in [
+        ("source = \"AHA drug table (P6)\", basis = \"read\"", "basis = \"read\"", "source"),
+        ("source = \"AHA drug table (P6)\"", "source = \"\"", "source is empty"),
+        ("source = \"AHA drug table (P6)\", basis = \"read\"", "source = \"AHA drug table (P6)\"", "basis"),
+    ] {
+        let changed = with(old, new);
+        let answer = check(&changed);
+        refused(&answer, 2, words);
+        refused(&answer, 2, "epinephrine.dose.per_kg.max_mg");
+        let place = changed.lines().position(|line| line.contains("max_mg")).unwrap() + 1;
+        refused(&answer, 2, &format!("line {place}: "));
+    }
+    // A department's own file takes the shipped one's place, and its signature clears the notice.
+    let signed = with("version = 1", "version = 2\napproved_by = \"A. Lead\"\napproved_on = \"2026-11-25\"");
+    std::fs::create_dir(folder.path().join("protocols")).unwrap();
+    std::fs::write(folder.path().join("protocols/child.toml"), signed).unwrap();
+    let data = folder.path().to_str().unwrap();
+    let list = coxswain(&["protocol", "list", "--data", data]);
+    let line = text(&list.stdout).lines().find(|line| line.starts_with("aha-child")).unwrap().to_owned();
+    assert!(line.contains("version 2") && line.contains("\tapproved here"), "{line}");
+    let page = coxswain(&["protocol", "show", "aha-child", "--data", data]);
+    assert!(text(&page.stdout).contains("Approved by A. Lead on 2026-11-25."));
 }

@@ -189,6 +189,11 @@ fn fits(pattern: &str, field: &str) -> bool {
 }
 
 impl Limit {
+    /// Whether a guideline or a study gave the range, and not we alone.
+    pub(super) fn is_published(&self) -> bool {
+        !self.source.to_lowercase().contains("ours")
+    }
+
     /// Whether a value needs no reason; a hair's breadth beyond, from decimal fractions, is within.
     pub(super) fn allows(&self, value: f64) -> bool {
         let hair = 1e-9 * self.high.abs();

@@ -1,8 +1,22 @@
-//! A protocol as one page of text: every value with its source, for the people who approve it.
+//! A protocol as one page of text, for the people who approve it: grouped by topic, every value in words with its unit, the
+//! published range, its source and how it was obtained. It shows what the file says and must not judge it.
 
 use std::fmt::Write;
 
-use super::{Basis, Rejected, read, rows};
+use super::{AgeGroup, Basis, Rejected, Row, limits, read, rows};
+
+/// Topics in the order of the page: title, and the first words of the fields that belong there.
+const TOPICS: &[(&str, &[&str])] = &[
+    ("Cycle", &["cycle", "pulse_duty"]),
+    ("Shocks", &["shock"]),
+    ("Drugs", &["epinephrine", "antiarrhythmic", "drugs"]),
+    ("Airway", &["airway"]),
+    ("Weight", &["weight"]),
+    ("Causes", &["causes"]),
+    ("Aftercare", &["aftercare"]),
+    ("Circumstances", &["circumstances"]),
+    ("Ending", &["ending"]),
+];
 
 /// The page of a protocol.
 ///
@@ -10,7 +24,7 @@ use super::{Basis, Rejected, read, rows};
 /// As [`read`]: what would be refused at the bedside is not shown as if it could be followed.
 pub fn page(text: &str) -> Result<String, Rejected> {
     let protocol = read(text)?;
-    let rows = rows(text)?;
+    let mut rows = rows(text)?;
     let mut page = String::new();
     let mut put = |line: &str| {
         let _ = writeln!(page, "{}", line.trim_end());
@@ -21,28 +35,158 @@ pub fn page(text: &str) -> Result<String, Rejected> {
         (Some(by), Some(on)) => format!("Approved by {by} on {on}."),
         _ => "This protocol is not approved here: a department copies it, checks it, and signs it.".to_owned(),
     });
-    put("");
-    let width = |texts: &mut dyn Iterator<Item = usize>| texts.filter(|length| *length <= 40).max().unwrap_or(0);
-    let fields = width(&mut rows.iter().map(|row| row.field.chars().count()));
-    let values = width(&mut rows.iter().map(|row| row.value.chars().count()));
-    put(&format!("{:fields$}  {:values$}  {:8}  {}", "Value", "", "Basis", "Source"));
-    for row in &rows {
-        put(&format!("{:fields$}  {:values$}  {:8}  {}", row.field, row.value, basis_word(row.basis), row.source));
-        if let Some(reason) = &row.unusual {
-            put(&format!("{:fields$}  outside the published range because: {reason}", ""));
-        }
+    if let Some(other) = &protocol.other_ages {
+        put(&format!("For the other age group: {other}."));
     }
+    for (title, fields) in TOPICS {
+        let (own, others) = rows.into_iter().partition(|row: &Row| fields.contains(&first_word(&row.field)));
+        rows = others;
+        topic(title, &own, protocol.age_group, &mut put);
+    }
+    topic("Further", &rows, protocol.age_group, &mut put);
     if !protocol.known_changes.is_empty() {
         put("");
-        put("Known changes in newer editions:");
+        put("Known changes in newer editions");
         for change in &protocol.known_changes {
             put(&format!("- {}: {}. {}.", change.edition, change.what, capital(&change.state)));
         }
     }
     put("");
-    put("Basis: read = in the source or a digest of it; memory = to be checked before approval; practice = no source.");
-    put("Prompts follow the protocol this department approved; the team leader decides.");
+    put(
+        "[read] in the source or a digest of it; [memory] from memory, to be checked before approval; [practice] no source.",
+    );
+    put("In brackets after a value: the published range. Letters and numbers: rows of docs/clinical-sources.md.");
+    put(
+        "Prompts follow the protocol this department approved; the team leader decides; follow local policy and licensed",
+    );
+    put("practice.");
     Ok(page)
+}
+
+fn first_word(field: &str) -> &str {
+    field.split('.').next().unwrap_or(field)
+}
+
+/// A topic: a line for each value with its source, and those that are common practice alone gathered at its end.
+fn topic(title: &str, rows: &[Row], group: AgeGroup, put: &mut impl FnMut(&str)) {
+    if rows.is_empty() {
+        return;
+    }
+    put("");
+    put(title);
+    let (plain, sourced): (Vec<&Row>, Vec<&Row>) = rows.iter().partition(|row| is_plain_practice(row));
+    let shown: Vec<(String, String, &Row)> =
+        sourced.into_iter().map(|row| (label(&row.field), value(row, group), row)).collect();
+    // Long words would push every source off the page: they do not set the width.
+    let width = |length: fn(&(String, String, &Row)) -> usize, most: usize| {
+        shown.iter().map(length).filter(|length| *length <= most).max().unwrap_or(0)
+    };
+    let labels = width(|row| row.0.chars().count(), 44);
+    let values = width(|row| row.1.chars().count(), 30);
+    for (label, value, row) in &shown {
+        put(&format!("  {label:labels$}  {value:values$}  [{}] {}", basis_word(row.basis), row.source));
+        if let Some(reason) = &row.unusual {
+            put(&format!("  {:labels$}  outside the published range because: {reason}", ""));
+        }
+    }
+    let practice: Vec<String> =
+        plain.iter().map(|row| format!("{} {}", label(&row.field), value(row, group))).collect();
+    if !practice.is_empty() {
+        put(&format!("  Common practice, no source: {}.", practice.join("; ")));
+    }
+}
+
+fn is_plain_practice(row: &Row) -> bool {
+    row.basis == Basis::Practice && row.source == "common practice, no source" && row.unusual.is_none()
+}
+
+/// A field in words, without its topic and its unit: `antiarrhythmic.drugs.amiodarone.doses.0.per_kg.max_mg` is
+/// "amiodarone, dose 1, max".
+pub(super) fn label(field: &str) -> String {
+    let mut words: Vec<String> = Vec::new();
+    let mut of_list = "";
+    for (place, word) in field.split('.').enumerate() {
+        match (place, word) {
+            (0, "epinephrine" | "pulse_duty") => words.push(word.replace('_', " ")),
+            (0, _) | (_, "per_kg" | "preparation" | "drugs") => {}
+            (_, "doses" | "formulas" | "by_age") => of_list = word.trim_end_matches('s'),
+            (_, number) if number.parse::<usize>().is_ok() => {
+                let place: usize = number.parse().unwrap_or_default();
+                let list = if of_list.is_empty() { "no." } else { of_list };
+                words.push(format!("{} {}", list.replace('_', " "), place + 1));
+            }
+            // Beside the plain maximum there is one for each kilogram.
+            (_, "max_j_per_kg") => words.push("max per kg".to_owned()),
+            (_, word) => words.push(without_unit(word).replace('_', " ")),
+        }
+    }
+    words.retain(|word| !word.is_empty());
+    if words.is_empty() { field.replace(['.', '_'], " ") } else { words.join(", ") }
+}
+
+/// Units that a field's name ends with, the longest first, and how they are written.
+const UNITS: &[(&str, &str)] = &[
+    ("mg_per_ml", "mg/mL"),
+    ("mg_per_kg", "mg/kg"),
+    ("ml_per_kg", "mL/kg"),
+    ("j_per_kg", "J/kg"),
+    ("per_minute", "a minute"),
+    ("mmol_l", "mmol/L"),
+    ("mmhg", "mmHg"),
+    ("months", "months"),
+    ("mg", "mg"),
+    ("ml", "mL"),
+    ("kg", "kg"),
+    ("pct", "%"),
+    ("s", "s"),
+    ("j", "J"),
+    ("c", "°C"),
+];
+
+fn unit_of(name: &str) -> Option<(&'static str, &'static str)> {
+    UNITS.iter().copied().find(|(suffix, _)| name == *suffix || name.ends_with(&format!("_{suffix}")))
+}
+
+fn without_unit(name: &str) -> &str {
+    unit_of(name).map_or(name, |(suffix, _)| name.strip_suffix(suffix).unwrap_or(name).trim_end_matches('_'))
+}
+
+/// A value with its unit in words, and the published range where there is one.
+pub(super) fn value(row: &Row, group: AgeGroup) -> String {
+    let name = row.field.rsplit('.').next().unwrap_or_default();
+    let numbers: Option<Vec<f64>> = row.value.split(", ").map(|number| number.parse().ok()).collect();
+    let Some(numbers) = numbers else { return row.value.clone() };
+    let unit = unit_of(name).map_or("", |(_, unit)| unit);
+    let amount = amounts(&numbers, unit);
+    match limits::limit_of(&row.field, group).filter(|limit| limit.low < limit.high && limit.is_published()) {
+        Some(limit) => format!("{amount} ({} to {})", bare(limit.low, limit.high, unit), amounts(&[limit.high], unit)),
+        None => amount,
+    }
+}
+
+/// The lower end of a range, without the unit where the upper end has the same.
+fn bare(low: f64, high: f64, unit: &str) -> String {
+    let both_minutes = unit == "s" && in_minutes(low) && in_minutes(high);
+    if both_minutes {
+        (low / 60.0).to_string()
+    } else if unit == "s" {
+        amounts(&[low], unit)
+    } else {
+        low.to_string()
+    }
+}
+
+fn in_minutes(seconds: f64) -> bool {
+    seconds >= 120.0 && seconds % 60.0 == 0.0
+}
+
+fn amounts(numbers: &[f64], unit: &str) -> String {
+    let words = |numbers: &[f64]| numbers.iter().map(f64::to_string).collect::<Vec<_>>().join(", ");
+    if unit == "s" && numbers.iter().all(|seconds| in_minutes(*seconds)) {
+        let minutes: Vec<f64> = numbers.iter().map(|seconds| seconds / 60.0).collect();
+        return format!("{} min", words(&minutes));
+    }
+    format!("{} {unit}", words(numbers)).trim_end().to_owned()
 }
 
 const fn basis_word(basis: Basis) -> &'static str {
@@ -56,4 +200,69 @@ const fn basis_word(basis: Basis) -> &'static str {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::protocol::shipped;
+
+    fn text_of(id: &str) -> &'static str {
+        shipped().iter().find(|(name, _)| *name == id).unwrap().1
+    }
+
+    #[test]
+    fn every_value_stands_on_the_page_once_in_words_with_its_source() {
+        for (id, text) in shipped() {
+            let page = page(text).unwrap();
+            let group = read(text).unwrap().age_group;
+            assert!(page.contains(id) && page.contains("not approved here"), "{page}");
+            for row in rows(text).unwrap() {
+                let (label, value) = (label(&row.field), value(&row, group));
+                let line = page.lines().find(|line| line.contains(&label) && line.contains(&value));
+                let line = line.unwrap_or_else(|| panic!("{id}: {row:?}: no `{label}` `{value}` in\n{page}"));
+                if is_plain_practice(&row) {
+                    assert!(line.contains("Common practice, no source"), "{line}");
+                }
+                assert!(page.to_lowercase().contains(&row.source.to_lowercase()), "{row:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_clinician_reads_minutes_ranges_and_numbered_doses() {
+        let child = page(text_of("aha-child")).unwrap();
+        for words in [
+            "epinephrine, interval",
+            "4 min (3 to 5 min)",
+            "amiodarone, dose 3, max",
+            "2, 4, 4 J/kg (2 to 10 J/kg)",
+            "formula 2",
+            "Set the next setting up.",
+        ] {
+            assert!(child.contains(words), "{words}:\n{child}");
+        }
+        // No topic is empty, none is lost, and they come in the order in which an arrest meets them.
+        let places: Vec<_> =
+            ["\nCycle\n", "\nShocks\n", "\nDrugs\n", "\nAirway\n", "\nWeight\n", "\nCauses\n", "\nAftercare\n"]
+                .iter()
+                .map(|title| child.find(title).unwrap_or_else(|| panic!("{title}")))
+                .collect();
+        assert!(places.is_sorted(), "{places:?}");
+        assert!(!child.contains("\nFurther\n"), "a field belongs to no topic:\n{child}");
+        assert!(child.lines().count() < 110, "{} lines", child.lines().count());
+    }
+
+    #[test]
+    fn an_approval_stands_in_place_of_the_notice() {
+        let approved = text_of("erc-child").replacen(
+            "version = 1",
+            "version = 2\napproved_by = \"A. Lead\"\napproved_on = \"2026-11-25\"",
+            1,
+        );
+        let page = page(&approved).unwrap();
+        assert!(page.contains("version 2") && page.contains("Approved by A. Lead on 2026-11-25."), "{page}");
+        assert!(!page.contains("not approved"));
+        assert!(super::page("id = 1").is_err());
+    }
 }

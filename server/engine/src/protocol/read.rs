@@ -60,8 +60,27 @@ const MAX_BYTES: usize = 1 << 20;
 /// Longest time that a protocol may name, in seconds.
 const LONGEST_S: f64 = 86_400.0;
 /// Fields by which others are divided or multiplied: none of these can be nothing.
-const NEVER_ZERO: &[&str] =
-    &["strength_mg_per_ml", "length_s", "compressions_per_minute", "pause_limit_s", "fixed_mg", "max_mg", "max_j"];
+const NEVER_ZERO: &[&str] = &[
+    "strength_mg_per_ml",
+    "length_s",
+    "compressions_per_minute",
+    "pause_limit_s",
+    "fixed_mg",
+    "mg_per_kg",
+    "max_mg",
+    "fixed_j",
+    "j_per_kg",
+    "max_j_per_kg",
+    "max_j",
+    "settings_j",
+    "ml_per_kg",
+    "max_ml",
+    "one_breath_each_s",
+    "step_months",
+    "kg_per_step",
+    "plausible_low",
+    "plausible_high",
+];
 
 /// Reads a protocol from its text.
 ///

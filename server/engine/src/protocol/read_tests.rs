@@ -1,7 +1,7 @@
 //! A shipped protocol passes; every slip that could reach a bedside is refused with its line and field.
 
 use super::*;
-use crate::protocol::{page, shipped};
+use crate::protocol::shipped;
 
 const ADULT: &str = include_str!("../../../protocols/aha-adult.toml");
 
@@ -149,16 +149,4 @@ fn a_reason_beside_a_value_lets_it_pass_but_not_against_sense() {
 fn a_drug_nobody_published_for_this_needs_a_reason() {
     let text = with("id = \"lidocaine\"", "id = \"procainamide\"");
     assert!(refusal(&text).problem.contains("no published range"), "{}", refusal(&text));
-}
-
-#[test]
-fn a_page_shows_every_value_with_its_source() {
-    for (id, text) in shipped() {
-        let page = page(text).unwrap();
-        assert!(page.contains(id) && page.contains("not approved"), "{page}");
-        for row in rows(text).unwrap() {
-            assert!(page.contains(&row.source) && page.contains(&row.value), "{row:?}");
-        }
-    }
-    assert!(page("id = 1").is_err());
 }
