@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit browser hunt pictures clean
+.PHONY: run test build client tools lint unit growth browser hunt pictures clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -39,7 +39,7 @@ tools:
 	@tests/checks/tools.sh
 
 ## Everything, from formatting to browsers. One cargo profile (dev) for all of it.
-test: tools lint client unit browser
+test: tools lint client unit growth browser
 	@echo "All checks passed."
 
 # Clippy and the tests embed the client, so that it comes first.
@@ -55,6 +55,16 @@ unit: client
 	cd client-web && npm test
 	cargo build --workspace --bins
 	cargo test --workspace
+
+# The weight formulas of the child protocols beside the WHO's medians, from a pinned package in an environment of its own.
+growth: $(STAMPS)/growth-packages
+	tests/growth/.venv/bin/python tests/growth/compare.py
+
+$(STAMPS)/growth-packages: tests/growth/requirements.txt
+	@python3 -c 'import tomllib, venv' 2>/dev/null || { echo "The growth check needs Python 3.11 or newer with venv." >&2; exit 1; }
+	python3 -m venv --clear tests/growth/.venv
+	tests/growth/.venv/bin/pip install --quiet --disable-pip-version-check --no-deps --require-hashes -r tests/growth/requirements.txt
+	mkdir -p $(STAMPS) && touch $@
 
 browser: client $(STAMPS)/browser-packages
 	tests/checks/chromium.sh
@@ -75,4 +85,4 @@ pictures: client $(STAMPS)/browser-packages
 	cd tests/browser && npm run pictures
 
 clean:
-	rm -rf $(STAMPS) client-web/dist client-web/node_modules tests/browser/node_modules tests/output target
+	rm -rf $(STAMPS) tests/growth/.venv client-web/dist client-web/node_modules tests/browser/node_modules tests/output target

@@ -9,7 +9,7 @@ use proptest::prelude::*;
 use proptest::test_runner::{Config, RngSeed, TestCaseError, TestRunner};
 use uuid::Uuid;
 
-use crate::event::{Event, Role};
+use crate::event::{AgeGroup, Dose, Event, Role};
 use crate::plan::HORIZON_MS;
 use crate::prompt::{Action, Prompt};
 use crate::protocol::{self, DoseRule, Protocol};
@@ -87,6 +87,23 @@ const TAPS: &[&str] = &[
     "code_closed outcome=died",
 ];
 
+/// What may be said of a child, right or wrong, in any order.
+const TOLD: &[&str] = &[
+    "patient_updated weight_kg=14 weight_basis=age",
+    "patient_updated weight_kg=14.2 weight_basis=told",
+    "patient_updated weight_kg=31 weight_basis=told",
+    "patient_updated weight_kg=3.1 weight_basis=measured",
+    "patient_updated weight_kg=13 weight_basis=length",
+    "patient_updated weight_kg=120",
+    "patient_updated age_months=2",
+    "patient_updated age_months=40",
+    "patient_updated age_months=150",
+    "patient_updated age_group=infant",
+    "patient_updated age_group=child",
+    "patient_updated age_group=child",
+    "patient_updated age_group=adult",
+];
+
 /// One step: how long after the last, what, and at whom a correction aims.
 #[derive(Debug, Clone)]
 enum Step {
@@ -96,26 +113,44 @@ enum Step {
     Void(usize),
     MoveBy(usize, i64),
     Replace(usize, usize),
+    /// Something is said of the patient.
+    Tell(usize),
 }
 
 fn steps() -> impl Strategy<Value = Vec<(i64, Step)>> {
-    let wait = prop_oneof![4 => 0_i64..6_000, 3 => 6_000_i64..40_000, 1 => 40_000_i64..140_000];
+    prop::collection::vec((wait(), step()), 1..45)
+}
+
+/// As a code of a child may go: weight, age and age group are told and corrected all along.
+fn childrens_steps() -> impl Strategy<Value = Vec<(i64, Step)>> {
+    let step = prop_oneof![4 => step(), 1 => (0..TOLD.len()).prop_map(Step::Tell)];
+    prop::collection::vec((wait(), step), 1..45)
+}
+
+fn wait() -> impl Strategy<Value = i64> {
+    prop_oneof![4 => 0_i64..6_000, 3 => 6_000_i64..40_000, 1 => 40_000_i64..140_000]
+}
+
+fn step() -> impl Strategy<Value = Step> {
     // Closing ends everything: it stays rare.
-    let step = prop_oneof![
+    prop_oneof![
         30 => (0..TAPS.len() - 1).prop_map(Step::Tap),
         2 => Just(Step::Double),
         2 => (0_usize..60).prop_map(Step::Void),
         1 => ((0_usize..60), -60_000_i64..1).prop_map(|(target, by)| Step::MoveBy(target, by)),
         1 => ((0_usize..60), 0..TAPS.len() - 1).prop_map(|(target, tap)| Step::Replace(target, tap)),
         1 => Just(Step::Tap(TAPS.len() - 1)).prop_filter("rare", |_| true),
-    ];
-    prop::collection::vec((wait, step), 1..45)
+    ]
 }
 
 fn build(steps: &[(i64, Step)]) -> Vec<Record> {
-    let mut script = Script::new(
-        "0 code_opened protocol={\"id\":\"aha-adult\",\"version\":1} patient={\"age_group\":\"adult\"} training=true witnessed=true monitored=true\n0 clock_started",
-    );
+    build_for("adult", steps)
+}
+
+fn build_for(age_group: &str, steps: &[(i64, Step)]) -> Vec<Record> {
+    let mut script = Script::new(&format!(
+        "0 code_opened protocol={{\"id\":\"x\",\"version\":1}} patient={{\"age_group\":\"{age_group}\"}} training=true witnessed=true monitored=true\n0 clock_started"
+    ));
     let mut at_ms = 0;
     let mut last = 0;
     for (wait_ms, step) in steps {
@@ -127,6 +162,7 @@ fn build(steps: &[(i64, Step)]) -> Vec<Record> {
                 last = *tap;
                 script.extend(&format!("{at_ms} {}", TAPS[*tap]));
             }
+            Step::Tell(told) => script.extend(&format!("{at_ms} {}", TOLD[*told])),
             Step::Double => script.extend(&format!("{at_ms} {}", TAPS[last])),
             Step::Void(place) => script.push(at_ms, Event::Voided { target: target(*place), reason: "r".into() }),
             Step::MoveBy(place, by_ms) => {
@@ -314,11 +350,58 @@ fn never(seen: &Seen, told: &Told, protocol: &Protocol) -> Verdict {
     // 6
     for prompt in &seen.planned {
         let fits = match seen.phase {
-            Phase::Rosc => matches!(prompt.action, Action::Aftercare | Action::DumpCharge | Action::ConfirmRoles),
-            Phase::Standby | Phase::Closed => false,
+            Phase::Rosc => matches!(
+                prompt.action,
+                Action::Aftercare | Action::DumpCharge | Action::ConfirmRoles | Action::ChangeProtocol
+            ),
+            Phase::Standby => matches!(prompt.action, Action::EnterWeight | Action::ChangeProtocol),
+            Phase::Closed => false,
             Phase::Arrest => prompt.action != Action::Aftercare,
         };
         prop_assert!(fits, "{:?} in {:?}", prompt.action, seen.phase);
+    }
+    Ok(())
+}
+
+/// 4, for a child: no mg, mL or J without a weight that somebody told, measured or confirmed, none under a protocol for
+/// another age, and never more than the rule gives for the heaviest of the weights told.
+fn never_on_a_guess(seen: &Seen, records: &[Record], protocol: &Protocol) -> Verdict {
+    let mut weights_kg = Vec::new();
+    let mut group = AgeGroup::Child;
+    for fact in timeline::facts_at(records, seen.at_ms, Knowledge::AsKnown).facts {
+        if let Event::CodeOpened { patient, .. } | Event::PatientUpdated { patient } = fact.event {
+            weights_kg.extend(patient.weight_kg);
+            group = patient.age_group.unwrap_or(group);
+        }
+    }
+    let heaviest_kg = weights_kg.iter().copied().reduce(f64::max).filter(|_| group != AgeGroup::Adult);
+    let protocol::EnergyRule::PerKg { max_j_per_kg, max_j, .. } = &protocol.shock.energy else {
+        panic!("a child's energies go by weight")
+    };
+    for prompt in &seen.planned {
+        let detail = &prompt.detail;
+        let Some(heaviest_kg) = heaviest_kg else {
+            let amount =
+                detail.dose.is_some() || detail.volume.is_some() || detail.or.iter().any(|or| or.dose.is_some());
+            prop_assert!(!amount, "an amount on a guess: {prompt:?}");
+            // What is charged is a fact; what is to be charged would be a guess.
+            let to_charge = matches!(prompt.action, Action::Charge | Action::ChargeAhead);
+            prop_assert!(!to_charge || detail.energy_j.is_none(), "an energy on a guess: {prompt:?}");
+            continue;
+        };
+        if let (Some(drug), Some(dose)) = (detail.drug.as_deref(), &detail.dose) {
+            let (mg_per_kg, max_mg) = match drug {
+                "epinephrine" => (0.01, 1.0),
+                "amiodarone" => (5.0, 300.0),
+                _ => (1.0, 100.0),
+            };
+            // Rounded to three figures.
+            prop_assert!(dose.value <= (mg_per_kg * heaviest_kg * 1.005_f64).min(max_mg), "{prompt:?}");
+            prop_assert!(detail.rule.as_ref().is_none_or(|rule| rule.contains(" kg")), "{prompt:?}");
+        }
+        if let (Action::Charge | Action::ChargeAhead, Some(energy_j)) = (prompt.action, detail.energy_j) {
+            prop_assert!(energy_j <= max_j.value.min(max_j_per_kg.value * heaviest_kg), "{prompt:?}");
+        }
     }
     Ok(())
 }
@@ -366,6 +449,15 @@ fn changes_only_at_wakes(
 }
 
 fn whole(records: &[Record], protocol: &Protocol, spoil: impl Fn(&mut Seen)) -> Verdict {
+    whole_and(records, protocol, spoil, |_| Ok(()))
+}
+
+fn whole_and(
+    records: &[Record],
+    protocol: &Protocol,
+    spoil: impl Fn(&mut Seen),
+    more: impl Fn(&Seen) -> Verdict,
+) -> Verdict {
     let mut times: Vec<i64> = records.iter().map(|record| record.at_ms).collect();
     times.push(times.last().copied().unwrap_or(0) + 400_000);
     times.dedup();
@@ -375,6 +467,7 @@ fn whole(records: &[Record], protocol: &Protocol, spoil: impl Fn(&mut Seen)) -> 
             let mut seen = look(records, protocol, at_ms);
             spoil(&mut seen);
             never(&seen, &tell(records, at_ms), protocol)?;
+            more(&seen)?;
         }
         has_exit(records, protocol, pair[0])?;
     }
@@ -422,6 +515,32 @@ fn nor_with_stacked_shocks_and_pads_to_move() {
         .unwrap();
     let wanted = BTreeSet::from([Action::GiveShock, Action::ChangePads]);
     assert!(asked.borrow().is_superset(&wanted), "the timelines no longer reach stacks and pads: {asked:?}");
+}
+
+#[test]
+fn nor_in_a_child_whatever_is_told_of_weight_and_age() {
+    for id in ["aha-child", "erc-child"] {
+        let (_, text) = protocol::shipped().iter().find(|(name, _)| *name == id).unwrap();
+        let protocol = protocol::read(text).unwrap();
+        let cases = set(option_env!("COXSWAIN_CASES")).unwrap_or(150);
+        runner(cases)
+            .run(&childrens_steps(), |steps| {
+                let records = build_for("child", &steps);
+                whole_and(&records, &protocol, |_| {}, |seen| never_on_a_guess(seen, &records, &protocol))
+            })
+            .unwrap();
+        // And a planted bug is found: an adult's dose wherever none is shown.
+        let found = runner(cases).run(&childrens_steps(), |steps| {
+            let records = build_for("child", &steps);
+            let adults_dose = |seen: &mut Seen| {
+                for prompt in seen.planned.iter_mut().filter(|prompt| prompt.action == Action::GiveDrug) {
+                    prompt.detail.dose.get_or_insert(Dose { value: 1.0, unit: "mg".to_owned() });
+                }
+            };
+            whole_and(&records, &protocol, adults_dose, |seen| never_on_a_guess(seen, &records, &protocol))
+        });
+        assert!(found.is_err(), "{id}: an adult's dose without a weight was not found");
+    }
 }
 
 #[test]

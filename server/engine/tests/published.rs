@@ -6,11 +6,14 @@
 use std::path::{Path, PathBuf};
 
 use coxswain_engine::dose::{DoseFor, drug_dose, shock_energy_j};
-use coxswain_engine::event::Role;
+use coxswain_engine::event::{Patient, Role};
 use coxswain_engine::measure::measure;
-use coxswain_engine::protocol::{self, Basis, DoseRule, EnergyRule, Preparation, Protocol, Shock, Sourced};
+use coxswain_engine::protocol::{
+    self, Basis, DoseRule, EnergyRule, Preparation, Protocol, Shock, Sourced, WeightFormula,
+};
 use coxswain_engine::record::Record;
 use coxswain_engine::snapshot::{Knowledge, Snapshot};
+use coxswain_engine::weight::estimate;
 use serde_json::Value;
 
 fn folder() -> PathBuf {
@@ -387,6 +390,36 @@ fn doses_by_weight_agree_with_the_worked_table() {
 }
 
 #[test]
+fn weights_by_age_agree_with_the_published_examples() {
+    let weights = table("weights.toml");
+    let whole = |value: &Value| sourced(u32::try_from(value.as_u64().unwrap()).unwrap());
+    let rule = &weights["older"];
+    let older = WeightFormula {
+        from_months: whole(&rule["from_months"]),
+        through_months: whole(&rule["through_months"]),
+        step_months: whole(&rule["step_months"]),
+        kg_per_step: sourced(rule["kg_per_step"].as_f64().unwrap()),
+        plus_kg: sourced(rule["plus_kg"].as_f64().unwrap()),
+    };
+    for id in ["aha-child", "erc-child"] {
+        for check in list(&weights, "weight") {
+            let mut protocol = shipped(id);
+            if check["rule"] == "older" {
+                protocol.weight.as_mut().unwrap().formulas = vec![older.clone()];
+            }
+            let (months, kg) = (list(check, "months"), list(check, "kg"));
+            assert!(months.len() == kg.len() && !months.is_empty(), "{check}");
+            for (months, kg) in months.iter().zip(kg) {
+                let age_months = u32::try_from(months.as_u64().unwrap()).ok();
+                let patient = Patient { age_months, ..Patient::default() };
+                let found = estimate(&patient, &protocol).map(|estimate| estimate.weight_kg);
+                assert_eq!(found, kg.as_f64(), "{id}: {}: {months} months", label(check));
+            }
+        }
+    }
+}
+
+#[test]
 fn worked_figures_measure_as_published() {
     let figures = table("figures.toml");
     for figure in list(&figures, "figure") {
@@ -415,8 +448,16 @@ fn every_row_that_is_cited_is_listed_with_its_source() {
     let listed = text(&root.join("docs/clinical-sources.md"));
     let mut texts: Vec<String> = protocol::shipped().iter().map(|(_, file)| (*file).to_owned()).collect();
     texts.extend(
-        ["values.toml", "plans.toml", "figures.toml", "aftercare.toml", "shock_details.toml", "prior_care.toml"]
-            .map(|name| text(&folder().join(name))),
+        [
+            "values.toml",
+            "plans.toml",
+            "figures.toml",
+            "weights.toml",
+            "aftercare.toml",
+            "shock_details.toml",
+            "prior_care.toml",
+        ]
+        .map(|name| text(&folder().join(name))),
     );
     texts.push(text(&root.join("docs/measures.md")));
     texts.extend(protocol::LIMITS.iter().map(|limit| limit.source.to_owned()));
