@@ -94,12 +94,7 @@ fn load(file: &PathBuf) -> Result<Vec<Record>, Failure> {
 }
 
 /// The protocol that the record names at a moment.
-fn protocol(
-    records: &[Record],
-    at_ms: i64,
-    knowledge: Knowledge,
-    shelf: &Shelf,
-) -> Result<Arc<Protocol>, Failure> {
+fn protocol(records: &[Record], at_ms: i64, knowledge: Knowledge, shelf: &Shelf) -> Result<Arc<Protocol>, Failure> {
     let named =
         protocol_ref(records, at_ms, knowledge).or_else(|| protocol_ref(records, i64::MAX, Knowledge::Hindsight));
     let named = named.ok_or_else(|| unreadable("the timeline has no code_opened, so no protocol is known"))?;
