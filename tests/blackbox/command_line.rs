@@ -100,6 +100,29 @@ fn replay_shows_what_a_role_saw() {
 }
 
 #[test]
+fn replay_answers_many_moments_and_roles_in_turn_as_it_answers_each() {
+    let text = lines(&timeline());
+    let asked = |args: &[&str]| {
+        let output = run(&[&["replay", "-"], args].concat(), text.as_bytes()).unwrap();
+        assert_eq!(output.status.code(), Some(0), "{args:?}: {}", errors(&output));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let (moments, roles) = (["51500", "1000", "120000"], ["defibrillator", "drugs"]);
+    for json in [&["--json"][..], &[]] {
+        let mut all: Vec<&str> = json.to_vec();
+        all.extend(moments.iter().flat_map(|moment| ["--at", moment]));
+        all.extend(roles.iter().flat_map(|role| ["--role", role]));
+        let mut each = String::new();
+        for moment in moments {
+            for role in roles {
+                each += &asked(&[json, &["--at", moment, "--role", role]].concat());
+            }
+        }
+        assert_eq!(asked(&all), each);
+    }
+}
+
+#[test]
 fn a_broken_line_is_named_with_its_number_and_field() {
     type Breaks = fn(&mut Value);
     let cases: [(&str, Breaks); 5] = [

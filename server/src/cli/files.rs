@@ -1,5 +1,6 @@
 //! `replay` and `measure`: a timeline from a file, read with the same engine that runs live.
 
+use std::collections::BTreeSet;
 use std::fmt::Write;
 use std::io::Read;
 use std::path::PathBuf;
@@ -94,7 +95,13 @@ fn load(file: &PathBuf) -> Result<Vec<Record>, Failure> {
 }
 
 /// The protocol that the record names at a moment.
-fn protocol(records: &[Record], at_ms: i64, knowledge: Knowledge, shelf: &Shelf) -> Result<Arc<Protocol>, Failure> {
+fn protocol(
+    records: &[Record],
+    at_ms: i64,
+    knowledge: Knowledge,
+    shelf: &Shelf,
+    warned: &mut BTreeSet<String>,
+) -> Result<Arc<Protocol>, Failure> {
     let named =
         protocol_ref(records, at_ms, knowledge).or_else(|| protocol_ref(records, i64::MAX, Knowledge::Hindsight));
     let named = named.ok_or_else(|| unreadable("the timeline has no code_opened, so no protocol is known"))?;
@@ -106,11 +113,17 @@ fn protocol(records: &[Record], at_ms: i64, knowledge: Knowledge, shelf: &Shelf)
             known.join(", ")
         )));
     };
-    if entry.protocol.version != named.version {
-        eprintln!(
+    let warning = (entry.protocol.version != named.version).then(|| {
+        format!(
             "coxswain: the code ran under version {} of `{}`; this uses version {}, the one at hand",
             named.version, named.id, entry.protocol.version
-        );
+        )
+    });
+    // Of many moments that are asked about in turn, each warning once.
+    if let Some(warning) = warning
+        && warned.insert(warning.clone())
+    {
+        eprintln!("{warning}");
     }
     Ok(Arc::clone(&entry.protocol))
 }
@@ -119,9 +132,9 @@ pub(super) fn replay(arguments: &Replay) -> Outcome {
     let records = load(&arguments.file)?;
     let knowledge = if arguments.hindsight { Knowledge::Hindsight } else { Knowledge::AsKnown };
     let shelf = Shelf::with_local(&arguments.data);
-    let mut text = String::new();
+    let (mut text, mut warned) = (String::new(), BTreeSet::new());
     for &at_ms in &arguments.at {
-        let protocol = protocol(&records, at_ms, knowledge, &shelf)?;
+        let protocol = protocol(&records, at_ms, knowledge, &shelf, &mut warned)?;
         let snapshot = Snapshot::at(&records, &protocol, at_ms, knowledge);
         for &role in &arguments.role {
             text.push_str(&shown(&snapshot, at_ms, role, arguments.json));
@@ -155,7 +168,8 @@ fn shown(snapshot: &Snapshot, at_ms: i64, role: Role, as_json: bool) -> String {
 
 pub(super) fn measure(arguments: &Measure) -> Outcome {
     let records = load(&arguments.file)?;
-    let protocol = protocol(&records, i64::MAX, Knowledge::Hindsight, &Shelf::with_local(&arguments.data))?;
+    let shelf = Shelf::with_local(&arguments.data);
+    let protocol = protocol(&records, i64::MAX, Knowledge::Hindsight, &shelf, &mut BTreeSet::new())?;
     let figures = figures::measure(&records, &protocol);
     if !arguments.json {
         return print(&figures.table());
