@@ -202,6 +202,26 @@ pub enum Circumstance {
     Other(String),
 }
 
+impl Circumstance {
+    /// The word used for it in JSON, in protocol files and in keys.
+    pub fn as_str(&self) -> &str {
+        match self {
+            Self::Pregnancy => "pregnancy",
+            Self::Hypothermia => "hypothermia",
+            Self::Opioid => "opioid",
+            Self::Hyperkalaemia => "hyperkalaemia",
+            Self::Drowning => "drowning",
+            Self::Anaphylaxis => "anaphylaxis",
+            Self::Trauma => "trauma",
+            Self::PulmonaryEmbolism => "pulmonary_embolism",
+            Self::LocalAnaesthetic => "local_anaesthetic",
+            Self::TreatmentLimit => "treatment_limit",
+            Self::MonophasicDefibrillator => "monophasic_defibrillator",
+            Self::Other(word) => word,
+        }
+    }
+}
+
 /// An amount with its unit, as it was drawn up or given.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]

@@ -2,6 +2,7 @@
 //! what shows later, then information from the guideline, then words and ready-made taps, which every screen can do without,
 //! and last what stands elsewhere too: the lines of aftercare, the place, the notes on what is assumed.
 
+use crate::prompt::{Action, Prompt};
 use crate::view::{NoteKind, View};
 
 /// Trims a view until its JSON has at most `limit_bytes`.
@@ -22,6 +23,9 @@ pub fn fit(view: &mut View, limit_bytes: usize) {
             view.notes.pop();
         } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| !prompt.why.is_empty()) {
             prompt.why.clear();
+        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| aim_of_care(prompt)) {
+            // The task itself stays: its aim is in the protocol too.
+            prompt.detail.target = None;
         } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| prompt.tap.is_some()) {
             prompt.tap = None;
         } else if view.aftercare.pop().is_some() {
@@ -31,10 +35,24 @@ pub fn fit(view: &mut View, limit_bytes: usize) {
         } else if view.notes.last().is_some_and(|note| note.kind == NoteKind::Assumption) {
             // The drugs' lines mark what is assumed; a conflict and what is withheld always stand.
             view.notes.pop();
+        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| !prompt.done_by.is_empty()) {
+            // Only a tablet that has lost its server needs them.
+            prompt.done_by.clear();
+        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| named_by_key(prompt)) {
+            prompt.detail.circumstance = None;
         } else {
             return;
         }
     }
+}
+
+fn aim_of_care(prompt: &Prompt) -> bool {
+    prompt.action == Action::SpecialCare && prompt.detail.target.is_some()
+}
+
+/// The key of a circumstance's task names its circumstance too.
+fn named_by_key(prompt: &Prompt) -> bool {
+    prompt.action == Action::SpecialCare && prompt.detail.circumstance.is_some()
 }
 
 fn size(view: &View) -> usize {

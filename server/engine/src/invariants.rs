@@ -20,7 +20,7 @@ use crate::timeline;
 use crate::view::{Hands, HandsOrder, Phase};
 
 const ADULT: &str = include_str!("../../protocols/aha-adult.toml");
-const STACKS: &str = include_str!("../../protocols/erc-adult.toml");
+const ERC: &str = include_str!("../../protocols/erc-adult.toml");
 
 /// Taps as a team may make them, in any order.
 const TAPS: &[&str] = &[
@@ -81,6 +81,22 @@ const TAPS: &[&str] = &[
     "moved location=elsewhere",
     "ecmo_started",
     "death_declared",
+    "circumstance_set name=hypothermia on=true",
+    "circumstance_set name=hypothermia on=true",
+    "circumstance_set name=hypothermia on=false",
+    "circumstance_set name=pregnancy on=true",
+    "circumstance_set name=trauma on=true",
+    "circumstance_set name=anaphylaxis on=true",
+    "circumstance_set name=drowning on=true",
+    "circumstance_set name=local_anaesthetic on=true",
+    "circumstance_set name=anaphylaxis on=false",
+    "patient_updated core_temp_c=28",
+    "patient_updated core_temp_c=32",
+    "vital_read temp_c=27 temp_site=core",
+    "vital_read temp_c=36 temp_site=core",
+    "vital_read temp_c=27 temp_site=other",
+    "delivery",
+    "breaths_given count=5",
     "rosc",
     "arrest_again",
     "arrest_again",
@@ -143,6 +159,9 @@ fn step() -> impl Strategy<Value = Step> {
     ]
 }
 
+const COLD: &str = "0 code_opened protocol={\"id\":\"erc-adult\",\"version\":1} patient={\"age_group\":\"adult\",\"core_temp_c\":28} training=true\n\
+                    0 circumstance_set name=hypothermia on=true\n0 clock_started\n0 prior_care_reported shocks=2";
+
 fn build(steps: &[(i64, Step)]) -> Vec<Record> {
     build_for("adult", steps)
 }
@@ -151,6 +170,11 @@ fn build_for(age_group: &str, steps: &[(i64, Step)]) -> Vec<Record> {
     let mut script = Script::new(&format!(
         "0 code_opened protocol={{\"id\":\"x\",\"version\":1}} patient={{\"age_group\":\"{age_group}\"}} training=true witnessed=true monitored=true\n0 clock_started"
     ));
+    build_on(&mut script, steps);
+    script.records().to_vec()
+}
+
+fn build_on(script: &mut Script, steps: &[(i64, Step)]) {
     let mut at_ms = 0;
     let mut last = 0;
     for (wait_ms, step) in steps {
@@ -180,7 +204,6 @@ fn build_for(age_group: &str, steps: &[(i64, Step)]) -> Vec<Record> {
             }
         }
     }
-    script.records().to_vec()
 }
 
 /// What a moment shows, as the checks see it.
@@ -215,9 +238,34 @@ struct Told {
     given: BTreeMap<String, u32>,
     begun: bool,
     rosc: bool,
+    hypothermia: bool,
+    core_temp_c: Option<f64>,
+    shocks: u32,
+    prior_shocks: u32,
+    /// Drugs are withheld: below 30 degrees, under a guideline that withholds them (S10).
+    cold: bool,
+    /// No further shock: three were given below 30 degrees (S11).
+    shocks_over: bool,
+    /// Twice the interval: from 30 to below 35 degrees (S12).
+    cool: bool,
 }
 
-fn tell(records: &[Record], at_ms: i64) -> Told {
+/// Whether a guideline changes anything in the cold: ERC does, AHA does not (S10 to S13).
+fn minds_the_cold(protocol: &Protocol) -> bool {
+    protocol.id.starts_with("erc")
+}
+
+impl Told {
+    fn weigh_the_cold(&mut self, protocol: &Protocol) {
+        let core_temp_c = self.core_temp_c.filter(|_| self.hypothermia && minds_the_cold(protocol));
+        self.cold = core_temp_c.is_some_and(|celsius| celsius < 30.0);
+        self.cool = core_temp_c.is_some_and(|celsius| (30.0..35.0).contains(&celsius));
+        self.shocks_over = self.cold && self.shocks + self.prior_shocks >= 3;
+        self.shock_wanted &= !self.shocks_over;
+    }
+}
+
+fn tell(records: &[Record], at_ms: i64, protocol: &Protocol) -> Told {
     let mut told = Told::default();
     let mut look_amended_ms = None;
     let mut stack: Option<(String, u32)> = None;
@@ -236,6 +284,7 @@ fn tell(records: &[Record], at_ms: i64) -> Told {
                 };
                 stack = stack_id.clone().map(|id| (id, in_stack));
                 told.shock_wanted &= in_stack < 3;
+                told.shocks += 1;
                 told.charging_without_all_clear = false;
             }
             // A charge dumped on a look that was corrected later says nothing of the look as corrected (docs/plan.md).
@@ -266,8 +315,19 @@ fn tell(records: &[Record], at_ms: i64) -> Told {
                 }
                 told.last_epinephrine_ms = told.last_epinephrine_ms.max(Some(fact.at_ms));
             }
+            Event::CircumstanceSet { name: crate::event::Circumstance::Hypothermia, on } => told.hypothermia = *on,
+            Event::CodeOpened { patient, .. } | Event::PatientUpdated { patient } => {
+                told.core_temp_c = patient.core_temp_c.or(told.core_temp_c);
+            }
+            Event::VitalRead { temp_c, temp_site: Some(crate::event::TemperatureSite::Core), .. } => {
+                told.core_temp_c = temp_c.or(told.core_temp_c);
+            }
+            Event::PriorCareReported { prior_care } => {
+                told.prior_shocks = prior_care.shocks.unwrap_or(told.prior_shocks);
+            }
             _ => {}
         }
+        told.weigh_the_cold(protocol);
     }
     told
 }
@@ -298,9 +358,22 @@ fn never(seen: &Seen, told: &Told, protocol: &Protocol) -> Verdict {
             seen.at_ms
         );
         if let (Some("epinephrine"), Some(last_ms)) = (prompt.detail.drug.as_deref(), told.last_epinephrine_ms) {
-            let earliest_ms = last_ms + protocol.epinephrine.min_interval_s.ms();
+            let doubled = if told.cool { 2 } else { 1 };
+            let earliest_ms = last_ms + doubled * protocol.epinephrine.min_interval_s.ms();
             prop_assert!(prompt.due_at_ms >= earliest_ms, "a dose due too early: {prompt:?}");
         }
+    }
+    // A circumstance that withholds drugs, or further shocks, is followed in every prompt of the plan.
+    for prompt in &seen.planned {
+        // Whether two doses were given is asked of what was, not of what is to come.
+        let drug = matches!(prompt.action, Action::GiveDrug | Action::DrawUp)
+            || (prompt.detail.drug.is_some() && prompt.action != Action::ConfirmSecondDose)
+            || prompt.detail.of == Some(Action::GiveDrug)
+            || matches!(prompt.tap, Some(Event::DrugGiven { .. } | Event::DrugPrepared { .. }));
+        prop_assert!(!(told.cold && drug), "a drug asked for below 30 degrees at {}: {prompt:?}", seen.at_ms);
+        let shock =
+            matches!(prompt.action, Action::ChargeAhead | Action::Charge | Action::CallAllClear | Action::GiveShock);
+        prop_assert!(!(told.shocks_over && shock), "a fourth shock below 30 degrees at {}: {prompt:?}", seen.at_ms);
     }
     // 4
     for prompt in &seen.planned {
@@ -466,7 +539,7 @@ fn whole_and(
         for at_ms in moments {
             let mut seen = look(records, protocol, at_ms);
             spoil(&mut seen);
-            never(&seen, &tell(records, at_ms), protocol)?;
+            never(&seen, &tell(records, at_ms, protocol), protocol)?;
             more(&seen)?;
         }
         has_exit(records, protocol, pair[0])?;
@@ -494,6 +567,27 @@ fn nothing_on_the_list_ever_happens() {
 }
 
 #[test]
+fn nor_under_the_other_guideline() {
+    let protocol = protocol::read(ERC).unwrap();
+    let cases = set(option_env!("COXSWAIN_CASES")).unwrap_or(400);
+    runner(cases).run(&steps(), |steps| whole(&build(&steps), &protocol, |_| {})).unwrap();
+}
+
+/// The same timelines in the cold, where ERC withholds drugs and further shocks from the beginning.
+#[test]
+fn nor_in_the_cold() {
+    let protocol = protocol::read(ERC).unwrap();
+    let cases = set(option_env!("COXSWAIN_CASES")).unwrap_or(200);
+    runner(cases)
+        .run(&steps(), |steps| {
+            let mut script = Script::new(COLD);
+            build_on(&mut script, &steps);
+            whole(script.records(), &protocol, |_| {})
+        })
+        .unwrap();
+}
+
+#[test]
 fn nor_without_charging_ahead() {
     let mut protocol = protocol::read(ADULT).unwrap();
     protocol.shock.precharge.value = false;
@@ -502,7 +596,7 @@ fn nor_without_charging_ahead() {
 
 #[test]
 fn nor_with_stacked_shocks_and_pads_to_move() {
-    let protocol = protocol::read(STACKS).unwrap();
+    let protocol = protocol::read(ERC).unwrap();
     let asked = std::cell::RefCell::new(BTreeSet::new());
     runner(150)
         .run(&steps(), |steps| {
@@ -579,6 +673,31 @@ fn planted_bugs_are_found() {
             }
         }),
     ];
+    let cold_bugs: [Bug; 2] = [
+        ("a drug asked for in the cold", |seen| {
+            for prompt in seen.planned.iter_mut().filter(|prompt| prompt.action == Action::Ventilate) {
+                prompt.action = Action::GiveDrug;
+            }
+        }),
+        ("a charge asked for beyond the limit", |seen| {
+            for prompt in seen
+                .planned
+                .iter_mut()
+                .filter(|prompt| prompt.action == Action::ReadEtco2 || prompt.action == Action::DumpCharge)
+            {
+                prompt.action = Action::ChargeAhead;
+            }
+        }),
+    ];
+    let erc = protocol::read(ERC).unwrap();
+    for (name, spoil) in cold_bugs {
+        let found = runner(400).run(&steps(), |steps| {
+            let mut script = Script::new(COLD);
+            build_on(&mut script, &steps);
+            whole(script.records(), &erc, spoil)
+        });
+        assert!(found.is_err(), "not found: {name}");
+    }
     for (name, spoil) in bugs {
         let found = runner(400).run(&steps(), |steps| whole(&build(&steps), &protocol, spoil));
         assert!(found.is_err(), "not found: {name}");

@@ -147,6 +147,10 @@ scenarios!(
     rosc_out_of_target,
     erc_rosc_and_again,
     mechanical,
+    aha_pregnancy,
+    erc_pregnancy,
+    aha_hypothermia,
+    erc_hypothermia,
 );
 
 #[test]

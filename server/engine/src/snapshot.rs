@@ -8,7 +8,7 @@ use uuid::Uuid;
 use crate::event::{AgeGroup, Event, ProtocolRef, Role, WeightBasis};
 use crate::plan::{HORIZON_MS, Plan, Waits, antiarrhythmics_given, last_epinephrine};
 use crate::prompt::{Action, Prompt, WeightEstimate};
-use crate::protocol::Protocol;
+use crate::protocol::{DrugPlan, Protocol, Reading};
 use crate::record::Record;
 use crate::state::State;
 use crate::timeline;
@@ -225,9 +225,9 @@ impl Snapshot {
                 estimate: self.estimate.clone(),
                 age_months: state.patient.age_months,
                 gestation_weeks: state.patient.gestation_weeks,
-                core_temp_c: state.patient.core_temp_c,
+                core_temp_c: state.special.reading(Reading::CoreTempC).map(|core| core.value),
             },
-            circumstances: Vec::new(),
+            circumstances: state.special.names().cloned().collect(),
             notes: self.notes(roles),
             aftercare: self.targets(roles),
             protocol: self.protocol.clone(),
@@ -291,15 +291,21 @@ fn drug_lines(state: &State, plan: &Plan, protocol: &Protocol) -> Vec<DrugLine> 
     let due = |drug: &str| plan.drugs.iter().find(|due| due.drug == drug);
     let last = last_epinephrine(state);
     let rules = &protocol.epinephrine;
+    let plan_of_drugs = state.special.regime.drugs;
+    let withheld = plan_of_drugs == DrugPlan::Withheld;
+    // Where a drug is withheld there is no window for it.
+    let window = |interval_ms: i64| {
+        last.filter(|_| !withheld).map(|(mark, _)| mark.at_ms + plan_of_drugs.interval_factor() * interval_ms)
+    };
     let mut lines = vec![DrugLine {
         drug: "epinephrine".to_owned(),
         doses: state.care.epinephrine_doses(),
         last_at_ms: last.map(|(mark, _)| mark.at_ms),
         last_assumed: last.is_some_and(|(_, assumed)| assumed),
         due_at_ms: due("epinephrine").map(|due| due.due_ms),
-        withheld: false,
-        too_early_until_ms: last.map(|(mark, _)| mark.at_ms + rules.min_interval_s.ms()),
-        latest_ms: last.map(|(mark, _)| mark.at_ms + rules.max_interval_s.ms()),
+        withheld,
+        too_early_until_ms: window(rules.min_interval_s.ms()),
+        latest_ms: window(rules.max_interval_s.ms()),
         waits: due("epinephrine").is_some_and(|due| due.waits != Waits::No),
     }];
     let ids: Vec<&str> = protocol.antiarrhythmic.drugs.iter().map(|drug| drug.id.as_str()).collect();
@@ -312,7 +318,7 @@ fn drug_lines(state: &State, plan: &Plan, protocol: &Protocol) -> Vec<DrugLine> 
             last_at_ms: here.map(|dose| dose.mark.at_ms),
             last_assumed: false,
             due_at_ms: planned.map(|due| due.due_ms),
-            withheld: false,
+            withheld,
             too_early_until_ms: None,
             latest_ms: None,
             waits: planned.is_some_and(|due| due.waits != Waits::No),

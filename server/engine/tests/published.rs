@@ -263,13 +263,8 @@ const PLANS: &[&str] = &["plans.toml", "shock_details.toml", "prior_care.toml"];
 fn plans_that_differ(plans: &Value) -> Vec<String> {
     let mut wrong = Vec::new();
     for plan in list(plans, "plan") {
-        let mut lines: String = list(plan, "pieces")
-            .iter()
-            .map(|piece| plans["pieces"][piece.as_str().unwrap()].as_str().unwrap_or_else(|| panic!("{piece}")))
-            .collect();
-        lines.push_str(plan["more"].as_str().unwrap_or_default());
         let at_ms = plan["at_s"].as_i64().unwrap() * 1_000;
-        let records = script(&lines);
+        let records = joined(plans, plan);
         let role: Role = plan["role"].as_str().unwrap().parse().unwrap();
         for (id, file) in protocols(plan) {
             let protocol = protocol::read(file).unwrap();
@@ -345,6 +340,77 @@ fn a_shock_timed_to_a_beat_is_offered_nowhere() {
         let text = text.to_lowercase();
         assert!(!text.contains("synchron") && !text.contains("cardiover"), "{name}");
     }
+}
+
+/// Pieces of timeline, joined.
+fn joined(table: &Value, check: &Value) -> Vec<Record> {
+    let mut lines: String = list(check, "pieces")
+        .iter()
+        .map(|piece| table["pieces"][piece.as_str().unwrap()].as_str().unwrap_or_else(|| panic!("{piece}")))
+        .collect();
+    lines.push_str(check["more"].as_str().unwrap_or_default());
+    script(&lines)
+}
+
+/// What of an expectation does not hold of a view.
+fn circumstance_fault(check: &Value, expected: &Value, view: &Value) -> Option<String> {
+    let at_ms = check["at_s"].as_i64().unwrap() * 1_000;
+    let suffix = check.get("task").map(|task| format!(":{}", task.as_str().unwrap()));
+    let prompts: Vec<&Value> = list(view, "prompts")
+        .iter()
+        .filter(|prompt| prompt["show_at_ms"].as_i64().unwrap() <= at_ms && prompt["action"] == check["action"])
+        .filter(|prompt| suffix.as_ref().is_none_or(|suffix| prompt["key"].as_str().unwrap().ends_with(suffix)))
+        .filter(|prompt| check.get("drug").is_none_or(|drug| prompt["detail"]["drug"] == *drug))
+        .filter(|prompt| prompt["detail"].get("waits_for").is_none())
+        .collect();
+    let drug = check.get("drug").cloned().unwrap_or_default();
+    let line = list(view, "drugs").iter().find(|line| line["drug"] == drug).cloned().unwrap_or_default();
+    let said = |words: &Value| {
+        let words: Vec<&str> = words.as_array().unwrap().iter().map(|word| word.as_str().unwrap()).collect();
+        view.get("notes").into_iter().flat_map(|notes| notes.as_array().unwrap()).any(|note| {
+            note["kind"] == expected["kind"] && words.iter().all(|word| note["text"].as_str().unwrap().contains(word))
+        })
+    };
+    let same = |wanted: &Value| {
+        // A field that is false is left out on the wire.
+        let field = |(name, value): (&String, &Value)| {
+            line.get(name).map_or(*value == Value::Bool(false), |other| has(other, value))
+        };
+        wanted.as_object().unwrap().iter().all(field)
+    };
+    let tests = [
+        expected.get("want").map(|wanted| prompts.iter().any(|prompt| has(prompt, wanted))),
+        expected.get("absent").map(|absent| *absent == Value::Bool(true) && prompts.is_empty()),
+        expected.get("line").map(same),
+        expected.get("note").map(said),
+    ];
+    assert!(tests.iter().any(Option::is_some), "{check} tests nothing");
+    tests.contains(&Some(false)).then(|| format!("prompts {prompts:?}, line {line}, notes {}", view["notes"]))
+}
+
+#[test]
+fn special_circumstances_agree_with_what_is_published_side_by_side() {
+    let table = table("circumstances.toml");
+    let mut wrong = Vec::new();
+    let shipped = |id: &str| {
+        let (_, file) = protocol::shipped().iter().find(|(shipped, _)| *shipped == id).unwrap();
+        protocol::read(file).unwrap()
+    };
+    let guidelines = [("aha", shipped("aha-adult")), ("erc", shipped("erc-adult"))];
+    for check in list(&table, "check") {
+        let records = joined(&table, check);
+        let at_ms = check["at_s"].as_i64().unwrap() * 1_000;
+        let role: Role = check["role"].as_str().unwrap().parse().unwrap();
+        for (name, protocol) in &guidelines {
+            let snapshot = Snapshot::at(&records, protocol, at_ms, Knowledge::Hindsight);
+            let view = serde_json::to_value(snapshot.view(&[role].into())).unwrap();
+            if let Some(fault) = circumstance_fault(check, &check[name], &view) {
+                wrong.push(format!("{name}: {}: {fault}", label(check)));
+            }
+            label(check);
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 fn sourced<T>(value: T) -> Sourced<T> {
@@ -451,6 +517,7 @@ fn every_row_that_is_cited_is_listed_with_its_source() {
         [
             "values.toml",
             "plans.toml",
+            "circumstances.toml",
             "figures.toml",
             "weights.toml",
             "aftercare.toml",

@@ -9,6 +9,7 @@ use axum::response::{IntoResponse, Response};
 use coxswain_engine::check;
 use coxswain_engine::event::{Event, FieldError};
 use coxswain_engine::measure::measure;
+use coxswain_engine::protocol::CircumstanceRules;
 use coxswain_engine::snapshot::{Knowledge, protocol_ref};
 use serde_json::{Map, Value, json};
 use uuid::Uuid;
@@ -29,12 +30,14 @@ const LISTED: i64 = 500;
 
 /// `GET /api/protocols`
 pub(super) async fn protocols(State(app): State<App>) -> Json<Value> {
+    let circumstance = |rules: &CircumstanceRules| json!({"name": rules.id, "title": rules.title});
     let line = |entry: &Entry| {
         let protocol = &entry.protocol;
         json!({
             "id": protocol.id, "title": protocol.title, "edition": protocol.edition, "version": protocol.version,
             "age_group": protocol.age_group, "approved": protocol.is_approved(), "local": entry.file.is_some(),
             "causes": protocol.causes.list.value, "other_ages": protocol.other_ages,
+            "circumstances": protocol.circumstances.iter().map(circumstance).collect::<Vec<_>>(),
         })
     };
     Json(json!({"protocols": app.hub.shelf.entries().map(line).collect::<Vec<_>>()}))

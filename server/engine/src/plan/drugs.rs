@@ -4,10 +4,10 @@
 use crate::dose::{self, DoseFor};
 use crate::event::{AccessRoute, DrugForm, Event, Role, Route};
 use crate::prompt::{Action, Alternative, Detail, Prompt};
-use crate::protocol::{AntiarrhythmicDrug, DoseRule, Preparation, Protocol};
+use crate::protocol::{AntiarrhythmicDrug, DoseRule, DrugPlan, Preparation, Protocol};
 use crate::state::{Look, Mark, Meaning, PriorTime, State};
 
-use super::{Planner, asked};
+use super::{Planner, asked, special};
 
 pub(super) const EPINEPHRINE: &str = "epinephrine";
 const ROLE: &[Role] = &[Role::Drugs];
@@ -40,11 +40,30 @@ pub struct DrugDue {
     pub waits: Waits,
     /// It rests on something nobody recorded.
     pub assumed: bool,
+    /// Late this long after D.
+    pub late_after_ms: i64,
 }
 
-/// Drugs due together: epinephrine first.
+impl DrugDue {
+    /// A circumstance set this time free then: not due before it, and counted from it.
+    fn not_before(mut self, changed: Option<Mark>) -> Self {
+        if let Some(changed) = changed.filter(|changed| changed.at_ms > self.due_ms) {
+            self.due_ms = changed.at_ms;
+            self.known_ms = changed.at_ms;
+            self.anchor = changed;
+        }
+        self
+    }
+}
+
+/// Whether a prompt of the drugs' duty is about epinephrine.
+pub(super) fn is_epinephrine(prompt: &Prompt) -> bool {
+    prompt.action != Action::SpecialCare && prompt.detail.drug.as_deref() == Some(EPINEPHRINE)
+}
+
+/// Drugs due together: a circumstance's own first, then epinephrine.
 pub(super) fn rank(prompt: &Prompt) -> u8 {
-    match prompt.detail.drug.as_deref() {
+    match prompt.detail.drug.as_deref().filter(|_| prompt.action != Action::SpecialCare) {
         None => 0,
         Some(EPINEPHRINE) => 1,
         Some(_) => 2,
@@ -52,6 +71,10 @@ pub(super) fn rank(prompt: &Prompt) -> u8 {
 }
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
+    // A circumstance withholds them: nothing is asked, and `special` says so.
+    if planner.state.special.regime.drugs == DrugPlan::Withheld {
+        return;
+    }
     if let Some(due) = epinephrine(planner) {
         let epinephrine = &planner.protocol.epinephrine;
         let detail = dose_detail(planner, EPINEPHRINE, &epinephrine.dose, &epinephrine.preparation);
@@ -76,14 +99,18 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
     let rules = &planner.protocol.epinephrine;
     let arrest = state.arrest?;
     let last = last_epinephrine(state);
+    let regime = &state.special.regime;
+    let factor = regime.drugs.interval_factor();
+    let late_after_ms = planner.protocol.drugs.late_s.ms();
     let due = |anchor: Mark, due_ms: i64, known_ms: i64, waits: Waits, assumed: bool| DrugDue {
         drug: EPINEPHRINE.to_owned(),
         due_ms,
         anchor,
         known_ms,
-        too_early_until_ms: last.map(|(mark, _)| mark.at_ms + rules.min_interval_s.ms()),
+        too_early_until_ms: last.map(|(mark, _)| mark.at_ms + factor * rules.min_interval_s.ms()),
         waits,
         assumed,
+        late_after_ms,
     };
     if let Some((mark, assumed)) = last
         && (arrest.number == 1 || mark.at_ms >= arrest.start.at_ms)
@@ -91,10 +118,14 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
         // What was given before arrival asks for nothing before it was told of, nor before there was an arrest.
         let prior = state.care.prior_epinephrine().filter(|dose| dose.mark == mark);
         let told_ms = prior.map_or(mark.at_ms, |dose| dose.told_ms.max(arrest.start.at_ms));
-        return Some(due(mark, aligned(planner, mark.at_ms).max(told_ms), told_ms, Waits::No, assumed));
+        let due_ms = aligned(planner, mark.at_ms, factor).max(told_ms);
+        let mut next = due(mark, due_ms, told_ms, Waits::No, assumed);
+        // The window after the interval is as much longer as the interval is.
+        next.late_after_ms *= factor;
+        return Some(next.not_before(regime.changed));
     }
     // An earlier arrest's dose: not before this arrest's first look or shock, nor before the minimum interval.
-    let floor_ms = last.map_or(i64::MIN, |(mark, _)| mark.at_ms + rules.min_interval_s.ms());
+    let floor_ms = last.map_or(i64::MIN, |(mark, _)| mark.at_ms + factor * rules.min_interval_s.ms());
     let wanted = if last.is_some() { 1 } else { rules.after_shocks.value };
     let by_look = state.rhythms.first_not_shockable.map(|look| (look.mark, shown_from_ms(&look)));
     let by_shock = state
@@ -106,10 +137,13 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
                 && (last.is_some() || state.rhythms.prior_shocks.saturating_add(shock.stack_number) >= wanted)
         })
         .map(|shock| (shock.mark, shock.mark.at_ms));
+    let at_once = special::epinephrine_at_once(planner).map(|mark| (mark, mark.at_ms));
+    let known = by_look.into_iter().chain(by_shock).chain(at_once);
     // By the time that counts: a corrected look takes nothing back from a dose that a shock had made due before.
-    if let Some((anchor, from_ms)) = by_look.into_iter().chain(by_shock).min_by_key(|(_, from_ms)| *from_ms) {
+    if let Some((anchor, from_ms)) = known.min_by_key(|(_, from_ms)| *from_ms) {
         let by_assumption = floor_ms > from_ms && last.is_some_and(|(_, assumed)| assumed);
-        return Some(due(anchor, from_ms.max(floor_ms), from_ms, Waits::No, by_assumption));
+        let due = due(anchor, from_ms.max(floor_ms), from_ms, Waits::No, by_assumption);
+        return Some(due.not_before(regime.released));
     }
     let near = last.is_some() || state.rhythms.stack_count().saturating_add(1) >= wanted;
     expected(planner)
@@ -123,13 +157,13 @@ fn shown_from_ms(look: &Look) -> i64 {
 }
 
 /// Four minutes from the last dose, or the check inside the window if the protocol aligns to checks.
-fn aligned(planner: &Planner<'_>, last_ms: i64) -> i64 {
+fn aligned(planner: &Planner<'_>, last_ms: i64, factor: i64) -> i64 {
     let rules = &planner.protocol.epinephrine;
-    let plain_ms = last_ms + rules.interval_s.ms();
+    let plain_ms = last_ms + factor * rules.interval_s.ms();
     let Some(check) = planner.next_check.filter(|_| rules.align_to_checks.value) else { return plain_ms };
     let step_ms = planner.protocol.cycle.length_s.ms() + planner.protocol.cycle.pause_limit_s.ms();
-    let window = (last_ms + rules.min_interval_s.ms())..=(last_ms + rules.max_interval_s.ms());
-    (0..4).map(|later| check.due_ms + later * step_ms).find(|due_ms| window.contains(due_ms)).unwrap_or(plain_ms)
+    let window = (last_ms + factor * rules.min_interval_s.ms())..=(last_ms + factor * rules.max_interval_s.ms());
+    (0..6).map(|later| check.due_ms + later * step_ms).find(|due_ms| window.contains(due_ms)).unwrap_or(plain_ms)
 }
 
 /// The moment a shock is expected: now that one is wanted, else at the next check.
@@ -224,6 +258,7 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
         too_early_until_ms: None,
         waits,
         assumed: waits != Waits::No,
+        late_after_ms: planner.protocol.drugs.late_s.ms(),
     };
     let after_first = |at_ms: i64| first_here_ms.is_none_or(|first_ms| at_ms > first_ms);
     let reached = state.rhythms.shocks.iter().find(|shock| {
@@ -236,7 +271,8 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
             .at_ms
             .max(look.shockable_since_ms.unwrap_or(look.mark.at_ms))
             .max(look.amended_ms.unwrap_or(i64::MIN));
-        return Some((due(shock.mark, from_ms, from_ms, Waits::No), detail));
+        let due = due(shock.mark, from_ms, from_ms, Waits::No).not_before(state.special.regime.released);
+        return Some((due, detail));
     }
     if state.rhythms.shock_count().saturating_add(1) < wanted {
         return None;
@@ -287,6 +323,13 @@ fn dose_detail(planner: &Planner<'_>, drug: &str, rule: &DoseRule, preparation: 
     }
 }
 
+/// By which line a drug goes in.
+pub(super) fn route(state: &State) -> Route {
+    let routes = &state.care.access.routes;
+    let bone_only = routes.contains(&AccessRoute::Io) && !routes.contains(&AccessRoute::Iv);
+    if bone_only { Route::Io } else { Route::Iv }
+}
+
 fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
     let times = &planner.protocol.drugs;
     let medication = planner.state.care.drugs.get(&due.drug);
@@ -300,13 +343,16 @@ fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
     let keyed = |asked: super::Asked| if due.drug == EPINEPHRINE { asked } else { asked.keyed(&due.drug) };
     let ahead_ms = (due.due_ms - times.draw_up_ahead_s.ms()).max(due.known_ms);
     let give_ms = (due.due_ms - times.give_ask_ahead_s.ms()).max(due.known_ms);
+    let after_causes = due.drug == EPINEPHRINE && planner.before_epinephrine_ms.is_some();
     let why = match due.waits {
+        Waits::No if after_causes => "its time by the protocol; reversible causes come first",
         Waits::No => "its time by the protocol",
         Waits::Shock => "after the shock",
         Waits::Check => "expected at the next check",
     };
 
-    if planner.now_ms < due.due_ms && ahead_ms < due.due_ms {
+    // While reversible causes come first, a dose is not announced.
+    if planner.now_ms < due.due_ms && ahead_ms < due.due_ms && !after_causes {
         asked(Action::Announce, &[Role::Leader], due.anchor, ahead_ms, due.due_ms - times.draw_up_ahead_s.ms())
             .keyed(&due.drug)
             .why("so that it is drawn up in time")
@@ -332,9 +378,7 @@ fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
     }
 
     let show_ms = prepared.map_or(give_ms, |mark| give_ms.min(mark.at_ms.max(due.known_ms)));
-    let routes = &planner.state.care.access.routes;
-    let bone_only = routes.contains(&AccessRoute::Io) && !routes.contains(&AccessRoute::Iv);
-    let route = if bone_only { Route::Io } else { Route::Iv };
+    let route = route(planner.state);
     let mut give = asked(Action::GiveDrug, ROLE, due.anchor, show_ms, due.due_ms)
         .why(why)
         .assumed(due.assumed)
@@ -347,7 +391,7 @@ fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
         });
     // What is only expected cannot be late.
     if due.waits == Waits::No {
-        give = give.late(due.due_ms + times.late_s.ms());
+        give = give.late(due.due_ms + due.late_after_ms);
     }
     keyed(give).put(planner);
 }

@@ -18,6 +18,7 @@ mod rhythm;
 mod second_dose;
 mod setup;
 mod shock;
+mod special;
 mod transfer;
 
 #[cfg(test)]
@@ -74,6 +75,7 @@ impl Plan {
                 shock::plan(&mut planner);
                 pads::plan(&mut planner);
                 prior::plan(&mut planner);
+                special::plan(&mut planner);
                 drugs::plan(&mut planner);
                 second_dose::plan(&mut planner);
                 airway::plan(&mut planner);
@@ -104,6 +106,8 @@ struct Planner<'a> {
     /// The check that has stopped compressions, until its look or the pause's limit.
     running_check: Option<Check>,
     drugs: Vec<DrugDue>,
+    /// Tasks that come before epinephrine stand open: the latest of their times.
+    before_epinephrine_ms: Option<i64>,
     prompts: Vec<Prompt>,
     notes: Vec<(Role, Note)>,
     aftercare: Vec<TargetLine>,
@@ -121,6 +125,7 @@ impl<'a> Planner<'a> {
             next_check,
             running_check: check::running(state, protocol, now_ms),
             drugs: Vec::new(),
+            before_epinephrine_ms: None,
             prompts: Vec::new(),
             notes: Vec::new(),
             aftercare: Vec::new(),
@@ -167,8 +172,12 @@ impl<'a> Planner<'a> {
     }
 
     fn finish(mut self) -> Plan {
+        let before_epinephrine_ms = self.before_epinephrine_ms.unwrap_or(i64::MIN);
         self.prompts.sort_by(|a, b| {
-            let order = |prompt: &Prompt| (prompt.due_at_ms, drugs::rank(prompt), prompt.show_at_ms);
+            let order = |prompt: &Prompt| {
+                let earliest_ms = if drugs::is_epinephrine(prompt) { before_epinephrine_ms } else { i64::MIN };
+                (prompt.due_at_ms.max(earliest_ms), drugs::rank(prompt), prompt.show_at_ms)
+            };
             order(a).cmp(&order(b)).then_with(|| a.key.cmp(&b.key))
         });
         self.notes.sort_by_key(|(_, note)| note.kind);
@@ -232,8 +241,22 @@ impl Asked {
 
     /// A further kind of event that does it.
     fn also_done_by(mut self, kind: &str) -> Self {
-        self.0.done_by.push(kind.to_owned());
+        if !self.0.done_by.iter().any(|known| known == kind) {
+            self.0.done_by.push(kind.to_owned());
+        }
         self
+    }
+
+    fn key(&self) -> &str {
+        &self.0.key
+    }
+
+    fn due_ms(&self) -> i64 {
+        self.0.due_at_ms
+    }
+
+    fn volume(&self) -> Option<crate::event::Dose> {
+        self.0.detail.volume.clone()
     }
 
     /// Distinguishes prompts that hang on the same record.

@@ -23,7 +23,8 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
             planner.wake(ask_ms);
             planner.now_ms >= ask_ms
         });
-    if shocking || near_check {
+    // Where a circumstance allows no further shock, there is nothing to move them for.
+    if shocking || near_check || state.rhythms.limited {
         return;
     }
     let word = serde_json::to_value(pads.value).ok().and_then(|word| word.as_str().map(str::to_owned));

@@ -1,9 +1,9 @@
 //! What every arrest needs once: pads and access.
 
 use crate::event::{AccessRoute, Event, PadPosition, Role};
-use crate::prompt::Action;
+use crate::prompt::{Action, Detail};
 
-use super::{Planner, asked};
+use super::{Planner, asked, special};
 
 /// Pads and access: asked when the arrest begins, and again only if they are lost.
 pub(super) fn arrest(planner: &mut Planner<'_>) {
@@ -21,6 +21,7 @@ pub(super) fn arrest(planner: &mut Planner<'_>) {
         let due_ms = anchor.at_ms + planner.protocol.drugs.access_due_s.ms();
         asked(Action::GainAccess, &[Role::Drugs], anchor, anchor.at_ms, due_ms)
             .why("drugs need a line: vein first, bone if that fails")
+            .detail(Detail { target: special::access_note(planner), ..Detail::default() })
             .tap(Event::AccessGained { route: AccessRoute::Iv, site: None })
             .put(planner);
     }

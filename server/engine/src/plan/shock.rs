@@ -6,7 +6,7 @@ use crate::prompt::{Action, Detail, StackPlace};
 use crate::state::Charge;
 use crate::view::NoteKind;
 
-use super::{Planner, asked};
+use super::{Planner, asked, special};
 
 const ROLE: &[Role] = &[Role::Defibrillator];
 
@@ -96,6 +96,9 @@ fn energy_j(planner: &Planner<'_>) -> Option<f64> {
     if planner.lacks_weight() || planner.made_for_others().is_some() {
         return None;
     }
+    if let Some(energy_j) = special::energy_j(planner, next) {
+        return Some(energy_j);
+    }
     dose::shock_energy_j(&planner.protocol.shock, next, planner.state.patient.weight_kg)
 }
 
@@ -136,8 +139,10 @@ fn charged_detail(planner: &Planner<'_>, charged_j: Option<f64>) -> Detail {
 fn charge_ahead(planner: &mut Planner<'_>) {
     let protocol = planner.protocol;
     let Some(check) = planner.next_check.filter(|_| protocol.shock.precharge.value) else { return };
-    // During a check the rhythm decides; after a look that wants a shock, `charge` asks; an old charge goes first.
-    if usable(planner).is_some()
+    // During a check the rhythm decides; after a look that wants a shock, `charge` asks; an old charge goes first. Where
+    // no further shock is allowed, nothing is charged.
+    if planner.state.rhythms.limited
+        || usable(planner).is_some()
         || planner.running_check.is_some()
         || planner.state.rhythms.shock_wanted.is_some()
         || dump_from(planner).is_some()
@@ -178,10 +183,10 @@ fn dump_from(planner: &Planner<'_>) -> Option<(i64, &'static str)> {
         return None;
     }
     // So does charging ahead of the next check: asking for both would contradict.
-    let replaced = planner.next_check.is_some_and(|check| {
+    let replaced = planner.next_check.filter(|_| !rhythms.limited).is_some_and(|check| {
         let ask_ms = check.due_ms - shock.charge_ask_ahead_s.ms();
         planner.state.in_arrest() && shock.precharge.value && from_ms < ask_ms && planner.now_ms >= ask_ms
-    }) || planner.running_check.is_some_and(|check| from_ms < check.due_ms);
+    }) || planner.running_check.is_some_and(|check| !rhythms.limited && from_ms < check.due_ms);
     (!replaced).then_some((from_ms, why))
 }
 

@@ -4,6 +4,8 @@
 //! for a protocol's name.
 
 mod care;
+mod circumstance;
+mod circumstance_orders;
 mod limits;
 mod orders;
 mod page;
@@ -16,6 +18,10 @@ use serde::{Deserialize, Serialize};
 use crate::event::{AgeGroup, Role};
 
 pub use care::{Ending, Range, Refractory, Stack};
+pub use circumstance::{
+    Begun, CareAmount, CareNote, CareTask, CircumstanceRules, ConflictPair, CountsFrom, Deed, DrugPlan, FirstBreaths,
+    GoOn, Reading, ReadingRule, TemperatureBand,
+};
 pub use limits::{Ages, LIMITS, Limit};
 pub use page::page;
 pub use read::{Rejected, Row, read, rows};
@@ -421,6 +427,9 @@ pub struct Protocol {
     /// What the guideline says to consider when an arrest lasts: information, never advice.
     #[serde(default)]
     pub ending: Vec<Ending>,
+    /// Special circumstances.
+    #[serde(default)]
+    pub circumstances: Vec<CircumstanceRules>,
     /// What newer editions change.
     #[serde(default)]
     pub known_changes: Vec<KnownChange>,

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{EnergyRule, Protocol, care};
+use super::{EnergyRule, Protocol, care, circumstance_orders};
 
 /// A field and what is wrong with it.
 pub(super) type Fault = (String, String);
@@ -36,6 +36,7 @@ pub(super) fn first_fault(protocol: &Protocol) -> Option<Fault> {
         .or_else(|| weight(protocol))
         .or_else(|| lists(protocol))
         .or_else(|| care::first_fault(protocol, READINGS))
+        .or_else(|| circumstance_orders::first_fault(protocol))
 }
 
 fn texts(protocol: &Protocol) -> Option<Fault> {

@@ -75,6 +75,7 @@ const NEVER_ZERO: &[&str] = &[
     "settings_j",
     "ml_per_kg",
     "max_ml",
+    "volume_ml",
     "one_breath_each_s",
     "step_months",
     "kg_per_step",

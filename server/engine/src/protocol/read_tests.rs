@@ -46,11 +46,145 @@ fn the_two_adult_protocols_have_the_same_fields() {
             .filter(|field| !field.contains("lidocaine.doses"))
             // Only one of them knows stacked shocks and moves pads; a target begins with or above its bound.
             .filter(|field| !["shock.stack.max", "shock.refractory.pads"].contains(&field.as_str()))
+            // A circumstance changes what its guideline says.
+            .filter(|field| !field.starts_with("circumstances."))
             .filter(|field| !field.contains(".ranges.") && !field.starts_with("ending."))
             .collect()
     };
     let all: Vec<_> = shipped().iter().map(|(_, text)| fields(text)).collect();
     assert_eq!(all[0], all[1]);
+}
+
+#[test]
+fn both_describe_every_circumstance_that_has_a_word() {
+    for (id, text) in shipped() {
+        let protocol = read(text).unwrap();
+        let known: Vec<&str> = protocol.circumstances.iter().map(|rules| rules.id.as_str()).collect();
+        let words = [
+            "pregnancy",
+            "hypothermia",
+            "opioid",
+            "hyperkalaemia",
+            "drowning",
+            "anaphylaxis",
+            "trauma",
+            "pulmonary_embolism",
+            "local_anaesthetic",
+            "treatment_limit",
+            "monophasic_defibrillator",
+        ];
+        assert_eq!(known, words, "{id}");
+        for rules in &protocol.circumstances {
+            let spelt = serde_json::to_value(&rules.id).unwrap();
+            assert_eq!(spelt, rules.id.as_str(), "{id}");
+            assert!(!matches!(rules.id, crate::event::Circumstance::Other(_)), "{id}: {spelt}");
+        }
+    }
+}
+
+#[test]
+fn unsafe_circumstances_are_refused_with_line_and_field() {
+    let erc = |old: &str, new: &str| {
+        let file = include_str!("../../../protocols/erc-adult.toml");
+        assert!(file.contains(old), "{old}");
+        file.replacen(old, new, 1)
+    };
+    let band = "circumstances.hypothermia.temperature_bands";
+    let cases = [
+        ("role = \"relief\"", "role = \"porter\"".to_owned(), "circumstances[0].tasks[0].role", "unknown variant"),
+        (
+            "source = \"a maternal arrest card (S6); ERC not read\"",
+            "source = \"\"".to_owned(),
+            "circumstances.pregnancy.access_note",
+            "source is empty",
+        ),
+        (
+            "due_after_s = { value = 300",
+            "due_after_s = { value = 300000".to_owned(),
+            "circumstances.pregnancy.tasks.deliver.due_after_s",
+            "millisecond",
+        ),
+        (
+            "due_after_s = { value = 300",
+            "due_after_s = { value = 5".to_owned(),
+            "circumstances.pregnancy.tasks.deliver.due_after_s",
+            "minutes",
+        ),
+        (
+            "max_shocks = { value = 3",
+            "max_shocks = { value = 30".to_owned(),
+            "circumstances.hypothermia.temperature_bands.below_30.max_shocks",
+            "ten times",
+        ),
+        (
+            "drugs = { value = \"withheld\"",
+            "drugs = { value = \"halved\"".to_owned(),
+            "circumstances[1].temperature_bands[0].drugs.value",
+            "unknown variant",
+        ),
+        (
+            "\nbelow_c = { value = 30,",
+            "\nbelow_c = { value = 32,".to_owned(),
+            &format!("{band}.from_30_to_35"),
+            "overlaps",
+        ),
+        ("\nfrom_c = { value = 35,", "\nfrom_c = { value = 34,".to_owned(), &format!("{band}.from_35"), "overlaps"),
+        (
+            "\nid = \"from_35\"",
+            "\nid = \"from_35\"\nbelow_c = { value = 35, source = \"x\", basis = \"read\" }".to_owned(),
+            &format!("{band}.from_35"),
+            "no temperature",
+        ),
+        ("drugs = { value = \"withheld\"", "drugs = { value = \"standard\"".to_owned(), "", ""),
+        (
+            "cause = \"thrombosis\"",
+            "cause = \"clot\"".to_owned(),
+            "circumstances.pulmonary_embolism.go_on.cause",
+            "no cause",
+        ),
+        (
+            "with = \"pregnancy\"",
+            "with = \"lightning\"".to_owned(),
+            "circumstances.pulmonary_embolism.conflicts",
+            "no other circumstance",
+        ),
+        (
+            "tap = \"delivery\"",
+            "tap = \"thoracotomy\"".to_owned(),
+            "circumstances.pregnancy.tasks.deliver.tap",
+            "done_by",
+        ),
+        (
+            "volume_ml = { value = 10,",
+            "volume_ml = { value = 100,".to_owned(),
+            "circumstances.hyperkalaemia.tasks.calcium.amount.volume_ml",
+            "ten times too large",
+        ),
+        (
+            "ml_per_kg = { value = 1.5",
+            "ml_per_kg = { value = 15".to_owned(),
+            "circumstances.local_anaesthetic.tasks.lipid.amount.per_kg.ml_per_kg",
+            "ten times too large",
+        ),
+        ("id = \"opioid\"", "id = \"treatment_limit\"".to_owned(), "circumstances", "stands twice"),
+    ];
+    for (old, new, field, words) in cases {
+        if field.is_empty() {
+            // Three shocks are enough for the first dose after three: drugs need not be withheld.
+            assert!(read(&erc(old, &new)).is_ok());
+            continue;
+        }
+        let error = refusal(&erc(old, &new));
+        assert_eq!(error.field, field, "{new}: {error}");
+        assert!(error.to_string().contains(words), "{new}: {error}");
+        assert!(error.line.is_some(), "{new}: {error} names no line");
+    }
+    let fewer = erc("drugs = { value = \"withheld\"", "drugs = { value = \"standard\"").replacen(
+        "max_shocks = { value = 3",
+        "max_shocks = { value = 2",
+        1,
+    );
+    assert!(refusal(&fewer).problem.contains("would never come"), "{}", refusal(&fewer));
 }
 
 #[test]

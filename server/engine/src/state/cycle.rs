@@ -81,6 +81,15 @@ impl Cycle {
         self.first_check_ms.get_or_insert(mark.at_ms);
     }
 
+    /// The shock that was wanted will not come: the next cycle begins with the compressions.
+    pub(super) fn go_on_without_shock(&mut self, mark: Mark, in_pause: bool, protocol: &Protocol) {
+        if in_pause {
+            self.expect(mark, protocol.cycle.pause_limit_s.ms());
+        } else {
+            self.begin(mark, false);
+        }
+    }
+
     /// Takes a fact, with the chest and the rhythm as they were before it.
     pub(super) fn apply(
         &mut self,
@@ -127,7 +136,7 @@ impl Cycle {
                 if self.unread_stop.take().is_none() {
                     self.check(mark);
                 }
-                if Meaning::of(*rhythm, *pulse, age_group) == Meaning::Shockable {
+                if Meaning::of(*rhythm, *pulse, age_group) == Meaning::Shockable && !rhythms.limited {
                     self.expect(mark, protocol.cycle.assume_restart_after_look_s.ms());
                 } else if chest.pause.is_some() {
                     self.expect(mark, 0);
@@ -146,11 +155,7 @@ impl Cycle {
                 }
             }
             Event::ShockAborted { .. } | Event::ChargeDumped { .. } if rhythms.shock_wanted.is_some() => {
-                if chest.pause.is_some() {
-                    self.expect(mark, limit_ms);
-                } else {
-                    self.begin(mark, false);
-                }
+                self.go_on_without_shock(mark, chest.pause.is_some(), protocol);
             }
             _ => {}
         }

@@ -5,6 +5,7 @@
 
 mod care;
 mod chest;
+mod circumstance;
 mod cycle;
 mod patient;
 mod rhythm;
@@ -22,6 +23,7 @@ use crate::weight;
 
 pub use care::{Access, Care, DrugFact, Medication, PriorDose, PriorTime, Reading};
 pub use chest::{Chest, Pause};
+pub use circumstance::{Measured, Regime, Special};
 pub use cycle::{Cycle, Start};
 pub use patient::{Outranked, Weighed};
 pub use rhythm::{Charge, ClearCall, ClearCause, Look, Meaning, Rhythms, Shock};
@@ -85,6 +87,8 @@ pub struct State {
     pub cycle: Cycle,
     /// Pads, access, airway, drugs, readings.
     pub care: Care,
+    /// Special circumstances.
+    pub special: Special,
     /// Who holds what.
     pub team: Team,
     /// Prompts that somebody ticked.
@@ -121,6 +125,7 @@ impl State {
             rhythms: Rhythms::default(),
             cycle: Cycle::default(),
             care: Care::default(),
+            special: Special::default(),
             team: Team::default(),
             ticked: Ticks::default(),
             witnessed: None,
@@ -191,7 +196,25 @@ impl State {
     fn apply(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         self.team.apply(fact);
         self.care.apply(fact, protocol);
+        self.special.apply(fact, protocol);
         self.rhythms.prior_shocks = self.care.prior.shocks.unwrap_or(0);
+        self.limit_shocks(fact, protocol);
+        self.apply_to_arrest(fact, protocol);
+        self.limit_shocks(fact, protocol);
+    }
+
+    /// Where a circumstance allows no further shock, none is wanted, and a charge that is held is not either.
+    fn limit_shocks(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
+        let most = self.special.regime.max_shocks;
+        self.rhythms.limited = most.is_some_and(|most| self.rhythms.shock_count() >= most);
+        let ended = self.rhythms.limited && self.rhythms.want_no_shock(Mark::of(fact));
+        // A shock begins its own cycle.
+        if ended && !matches!(fact.event, Event::ShockDelivered { .. }) {
+            self.cycle.go_on_without_shock(Mark::of(fact), self.chest.pause.is_some(), protocol);
+        }
+    }
+
+    fn apply_to_arrest(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         match fact.event {
             Event::CodeOpened { patient, training, location, witnessed, monitored, .. } => {
                 self.opened = Some(Mark::of(fact));

@@ -138,6 +138,8 @@ pub struct Rhythms {
     pub all_clear: Option<Mark>,
     /// Hands are clear.
     pub clear: Option<ClearCall>,
+    /// A circumstance allows no further shock: none is wanted, whatever the rhythm.
+    pub limited: bool,
     stack: Option<(String, u32)>,
 }
 
@@ -219,6 +221,16 @@ impl Rhythms {
         self.charge = None;
         self.all_clear = None;
         self.clear = None;
+    }
+
+    /// No further shock is allowed: takes back the want, if there is one, and says whether there was. A call for all clear
+    /// stands until the charge is dumped or its time is over: hands must not return to a charge about to be given.
+    pub(super) fn want_no_shock(&mut self, mark: Mark) -> bool {
+        if let Some(charge) = &mut self.charge {
+            charge.unwanted.get_or_insert(mark);
+        }
+        self.stack = None;
+        self.shock_wanted.take().is_some()
     }
 
     fn settle(&mut self) {
@@ -316,14 +328,15 @@ impl Rhythms {
         self.looks += 1;
         self.look = Some(look);
         self.question = meaning.keeps_pause().then_some(look);
+        let wanted = shockable && !self.limited;
         // A look between the shocks of a stack, with no compressions since, goes on with it.
-        self.stack = self.stack.take().filter(|_| shockable);
-        self.shock_wanted = shockable.then_some(mark);
+        self.stack = self.stack.take().filter(|_| wanted);
+        self.shock_wanted = wanted.then_some(mark);
         if meaning == Meaning::NotShockable {
             self.first_not_shockable.get_or_insert(look);
         }
         if let Some(charge) = &mut self.charge {
-            if rhythm.is_shockable() {
+            if rhythm.is_shockable() && !self.limited {
                 charge.unwanted = None;
             } else {
                 charge.unwanted.get_or_insert(mark);
@@ -332,7 +345,7 @@ impl Rhythms {
         let hold_ms = protocol.shock.charge_hold_s.ms();
         let ready =
             self.charge.is_some_and(|charge| charge.ready_ms <= fact.at_ms && fact.at_ms < charge.mark.at_ms + hold_ms);
-        if !shockable {
+        if !wanted {
             self.clear = None;
             self.all_clear = None;
         } else if ready && chest.pause.is_some() {

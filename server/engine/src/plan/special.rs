@@ -1,0 +1,396 @@
+//! Special circumstances: the tasks that the protocol gives for each, and the sentences beside them. What a circumstance
+//! changes in the duties themselves (drugs withheld, no further shock, another energy) those duties ask of the state.
+
+use crate::dose::{self, VolumeFor};
+use crate::event::{Dose, DrugForm, Event, Role};
+use crate::prompt::{Action, Detail};
+use crate::protocol::{
+    Begun, CareAmount, CareTask, CircumstanceRules, CountsFrom, Deed, DrugPlan, Reading, ReadingRule, Seconds,
+    TemperatureBand,
+};
+use crate::state::Mark;
+use crate::view::NoteKind;
+
+use super::{Asked, Planner, airway, asked, drugs};
+
+const LEADER: &[Role] = &[Role::Leader];
+
+pub(super) fn plan(planner: &mut Planner<'_>) {
+    let state = planner.state;
+    let protocol = planner.protocol;
+    conflicts(planner);
+    temperature(planner);
+    for id in state.special.names().filter(|id| protocol.circumstance(id).is_none()) {
+        let text = format!("This protocol says nothing of {}: the plan is the standard one.", id.as_str());
+        planner.note(LEADER, NoteKind::Assumption, &text);
+    }
+    for (rules, set) in state.special.set(protocol) {
+        tasks(planner, rules, set);
+        notes(planner, rules);
+        initial_breaths(planner, rules, set);
+        go_on(planner, rules, set);
+        if let Some(words) = &rules.review_limits {
+            asked(Action::ReviewLimits, LEADER, set, set.at_ms, set.at_ms)
+                .keyed(rules.id.as_str())
+                .why("everything else goes on until the leader decides")
+                .detail(of(rules, &rules.title, &words.value))
+                .ticked_by_tap()
+                .put(planner);
+        }
+    }
+    suggestions(planner);
+}
+
+fn of(rules: &CircumstanceRules, item: &str, target: &str) -> Detail {
+    Detail {
+        item: Some(item.to_owned()),
+        target: Some(target.to_owned()),
+        circumstance: Some(rules.id.clone()),
+        ..Detail::default()
+    }
+}
+
+/// The later of two marks: what began last.
+fn later(one: Mark, other: Mark) -> Mark {
+    if other.at_ms > one.at_ms { other } else { one }
+}
+
+/// Whether a task is asked of this patient at all, whatever was done of it and whatever is withheld.
+fn concerns(planner: &Planner<'_>, task: &CareTask) -> bool {
+    let special = &planner.state.special;
+    let holds = |rule: &ReadingRule| special.reading(rule.reading).is_some_and(|read| rule.holds(read.value));
+    !too_early_in_pregnancy(planner, task) && task.when.as_ref().is_none_or(holds)
+}
+
+fn too_early_in_pregnancy(planner: &Planner<'_>, task: &CareTask) -> bool {
+    let (Some(from), Some(weeks)) = (&task.from_gestation_weeks, planner.state.patient.gestation_weeks) else {
+        return false;
+    };
+    weeks < from.value
+}
+
+fn has_begun(planner: &Planner<'_>, begun: Begun) -> bool {
+    let state = planner.state;
+    match begun {
+        Begun::Compressions => state.chest.started_in_arrest,
+        Begun::Breaths => {
+            state.care.airway.is_some()
+                || state.special.deed(&Deed::BreathsGiven).is_some()
+                || state.cycle.first_check_ms.is_some()
+        }
+    }
+}
+
+/// A task that is asked for, or nothing where it is done or does not concern this patient.
+fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: Mark) -> Option<Asked> {
+    let arrest = planner.state.arrest?.start;
+    let withheld = !task.drugs.is_empty() && planner.state.special.regime.drugs == DrugPlan::Withheld;
+    if withheld || !concerns(planner, task) {
+        return None;
+    }
+    let begun = later(set, arrest);
+    let base = match task.from {
+        CountsFrom::Set => begun,
+        CountsFrom::Recognition => arrest,
+    };
+    let ask_after_ms = task.ask_after_s.as_ref().map_or(0, Seconds::ms);
+    let (anchor, show_ms, due_ms) = match (planner.state.special.done(task), &task.repeat_s) {
+        (Some(_), None) => return None,
+        (Some(done), Some(repeat)) => (later(done, arrest), done.at_ms + repeat.ms(), done.at_ms + repeat.ms()),
+        (None, _) => (base, base.at_ms + ask_after_ms, base.at_ms + task.due_after_s.ms()),
+    };
+    let key = format!("{}.{}", rules.id.as_str(), task.id);
+    let mut prompt = asked(Action::SpecialCare, &[task.role], anchor, show_ms.max(begun.at_ms), due_ms)
+        .keyed(&key)
+        .why(&rules.title)
+        .detail(detail(planner, rules, task));
+    for kind in task.done_by.iter().flat_map(|deed| deed.kinds()) {
+        prompt = prompt.also_done_by(kind);
+    }
+    if let Some(after) = &task.late_after_s {
+        prompt = prompt.late(due_ms + after.ms());
+    }
+    // A screen without its server takes any drug for a prompt's own, unless the prompt names one.
+    if task.drugs.len() == 1 {
+        prompt = prompt.also_done_by("drug_given");
+    }
+    let ticked = planner.state.ticked.contains(prompt.key());
+    (!ticked).then(|| with_tap(planner, task, prompt))
+}
+
+fn tasks(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
+    let first = rules.causes_first.as_ref().is_some_and(|first| first.value);
+    for task in &rules.tasks {
+        let Some(prompt) = open(planner, rules, task, set) else { continue };
+        if !task.needs.iter().all(|begun| has_begun(planner, *begun)) {
+            continue;
+        }
+        if first {
+            let due_ms = prompt.due_ms();
+            planner.before_epinephrine_ms = planner.before_epinephrine_ms.max(Some(due_ms));
+        }
+        prompt.put(planner);
+    }
+}
+
+/// One tap records what does the task, or ticks it. Where that needs a value or a choice there is none: the screen asks.
+fn with_tap(planner: &Planner<'_>, task: &CareTask, prompt: Asked) -> Asked {
+    if let [drug] = task.drugs.as_slice() {
+        let has_access = !planner.state.care.access.routes.is_empty();
+        let dose = prompt.volume();
+        let route = drugs::route(planner.state);
+        let given = Event::DrugGiven { drug: drug.clone(), dose, route, form: DrugForm::Bolus };
+        // Without a line nobody knows by which route it went in.
+        return if has_access { prompt.tap(given) } else { prompt };
+    }
+    match &task.tap {
+        None => prompt.ticked_by_tap(),
+        Some(Deed::Delivery) => prompt.tap(Event::Delivery { note: None }),
+        Some(Deed::Thoracotomy) => prompt.tap(Event::Thoracotomy { note: None }),
+        Some(Deed::CauseTreated(cause)) => prompt.tap(Event::CauseTreated { cause: cause.clone(), note: None }),
+        Some(Deed::CoreTemperature | Deed::BreathsGiven | Deed::AdvancedAirway) => prompt,
+    }
+}
+
+fn detail(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask) -> Detail {
+    let (volume, rule) = match &task.amount {
+        None => (None, None),
+        // An adult's amount is none for a child, whatever the weight.
+        Some(_) if planner.made_for_others().is_some() => (None, planner.made_for_others()),
+        Some(CareAmount::Words(words)) => (None, Some(words.value.clone())),
+        Some(CareAmount::VolumeMl(volume)) => (Some(Dose { value: volume.value, unit: "mL".to_owned() }), None),
+        Some(CareAmount::PerKg(rule)) => match dose::volume_dose(rule, planner.state.patient.weight_kg) {
+            VolumeFor::Known(volume) => (Some(volume), None),
+            VolumeFor::ByRule(words) => (None, Some(words)),
+        },
+    };
+    let drug = match task.drugs.as_slice() {
+        [drug] => Some(drug.clone()),
+        _ => None,
+    };
+    Detail { drug, volume, rule, ..of(rules, &task.title, &task.target.value) }
+}
+
+fn notes(planner: &mut Planner<'_>, rules: &CircumstanceRules) {
+    let said = |after: &Option<Deed>| after.as_ref().is_none_or(|deed| planner.state.special.deed(deed).is_some());
+    let texts: Vec<&str> =
+        rules.notes.iter().filter(|note| said(&note.after)).map(|note| note.text.value.as_str()).collect();
+    for text in texts {
+        planner.note(LEADER, NoteKind::Information, text);
+    }
+    let early: Vec<&CareTask> = rules.tasks.iter().filter(|task| too_early_in_pregnancy(planner, task)).collect();
+    if let (Some(from), Some(weeks)) =
+        (early.first().and_then(|task| task.from_gestation_weeks.as_ref()), planner.state.patient.gestation_weeks)
+    {
+        let titles: Vec<&str> = early.iter().map(|task| task.title.as_str()).collect();
+        let text =
+            format!("{}, {weeks} weeks: not asked below {} weeks: {}.", rules.title, from.value, titles.join(", "));
+        planner.note(LEADER, NoteKind::Withheld, &text);
+    }
+}
+
+/// Until breaths, an advanced airway or the first check. Compressions do not wait for them.
+fn initial_breaths(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
+    let (Some(breaths), Some(arrest)) = (&rules.initial_breaths, planner.state.arrest) else { return };
+    let start = arrest.start;
+    // A child's protocol may ask for them by itself, before the first compression.
+    if airway::initial_breaths_wanted(planner).is_some() {
+        return;
+    }
+    let given = planner.state.special.deed(&Deed::BreathsGiven).is_some_and(|mark| mark.at_ms >= start.at_ms);
+    if given || planner.state.care.has_advanced_airway() || planner.state.cycle.first_check_ms.is_some() {
+        return;
+    }
+    let show_ms = later(set, start).at_ms;
+    let until_ms = start.at_ms + planner.protocol.cycle.length_s.ms();
+    planner.wake(until_ms);
+    if planner.now_ms >= until_ms {
+        return;
+    }
+    let count = breaths.count.as_ref().map(|count| count.value);
+    let prompt = asked(Action::InitialBreaths, &[Role::Airway], start, show_ms, start.at_ms)
+        .keyed(rules.id.as_str())
+        .why(&rules.title)
+        .detail(Detail { breaths: count, ..of(rules, &rules.title, &breaths.target.value) });
+    match count {
+        Some(count) => prompt.tap(Event::BreathsGiven { count }),
+        None => prompt.ticked_by_tap(),
+    }
+    .put(planner);
+}
+
+/// After a treatment that needs time: how long resuscitation goes on, counted from it.
+fn go_on(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
+    let Some(go_on) = &rules.go_on else { return };
+    let special = &planner.state.special;
+    let treated = special.deed(&Deed::CauseTreated(go_on.cause.clone()));
+    let Some(begun) = special.given(&go_on.drugs).or(treated) else { return };
+    let (from_ms, to_ms) = (begun.at_ms + go_on.from_s.ms(), begun.at_ms + go_on.to_s.ms());
+    let text = format!(
+        "{}, begun at {}: on to {} to {} ({}).",
+        go_on.title,
+        clock(begun.at_ms),
+        clock(from_ms),
+        clock(to_ms),
+        go_on.from_s.source
+    );
+    planner.note(LEADER, NoteKind::Information, &text);
+    let target = format!("to {} to {}", clock(from_ms), clock(to_ms));
+    asked(Action::SpecialCare, LEADER, begun, begun.at_ms.max(set.at_ms), to_ms)
+        .keyed(&format!("{}.go_on", rules.id.as_str()))
+        .why(&rules.title)
+        .detail(of(rules, &go_on.title, &target))
+        .ticked_by_tap()
+        .put(planner);
+}
+
+/// Code time as the screens show it.
+fn clock(at_ms: i64) -> String {
+    format!("{}:{:02}", at_ms.div_euclid(60_000), at_ms.div_euclid(1_000).rem_euclid(60))
+}
+
+/// What the core temperature does to drugs and shocks.
+fn temperature(planner: &mut Planner<'_>) {
+    let state = planner.state;
+    let Some(core) = state.special.reading(Reading::CoreTempC) else {
+        for (rules, _) in state.special.set(planner.protocol) {
+            if rules.temperature_bands.iter().any(|band| !band.is_standard()) {
+                let text =
+                    format!("{}, no core temperature known: drugs and shocks by the standard plan.", rules.title);
+                planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
+            }
+        }
+        return;
+    };
+    for (_, band) in state.special.bands(planner.protocol) {
+        let value = core.value;
+        match band.drugs.value {
+            DrugPlan::Standard => {}
+            DrugPlan::DoubledInterval => {
+                let text = format!(
+                    "Core temperature {value} °C, {}: intervals between doses doubled ({}).",
+                    band.words(),
+                    band.drugs.source
+                );
+                planner.note(&[Role::Leader, Role::Drugs], NoteKind::Information, &text);
+            }
+            DrugPlan::Withheld => {
+                let text = format!("Core temperature {value} °C, {}: no drugs ({}).", band.words(), band.drugs.source);
+                planner.note(&[Role::Leader, Role::Drugs], NoteKind::Withheld, &text);
+            }
+        }
+        if let Some(most) = band.max_shocks.as_ref().filter(|most| state.rhythms.shock_count() >= most.value) {
+            let text = format!(
+                "{} shocks given; at most {} {}: none is asked for until the patient is warmer ({}).",
+                state.rhythms.shock_count(),
+                most.value,
+                band.words(),
+                most.source
+            );
+            planner.note(&[Role::Leader, Role::Defibrillator], NoteKind::Withheld, &text);
+        }
+    }
+}
+
+/// Two circumstances that cannot both be followed. Withholding wins; the leader is told.
+fn conflicts(planner: &mut Planner<'_>) {
+    let special = &planner.state.special;
+    let set: Vec<(&CircumstanceRules, Mark)> = special.set(planner.protocol).collect();
+    let mut texts = Vec::new();
+    for (rules, _) in &set {
+        for pair in rules.conflicts.iter().filter(|pair| special.since(&pair.with).is_some()) {
+            texts.push(pair.words.value.clone());
+        }
+    }
+    let withholds =
+        special.bands(planner.protocol).into_iter().filter(|(_, band)| band.drugs.value == DrugPlan::Withheld);
+    for (cold, band) in withholds {
+        for (rules, _) in set.iter().filter(|(rules, _)| rules.id != cold.id) {
+            texts.extend(wanted(planner, rules).map(|wanted| against(cold, band, rules, &wanted)));
+        }
+    }
+    for text in texts {
+        planner.note(LEADER, NoteKind::Conflict, &text);
+    }
+}
+
+/// What a circumstance asks for that withholding drugs leaves out.
+fn wanted(planner: &Planner<'_>, rules: &CircumstanceRules) -> Option<String> {
+    if rules.epinephrine_at_once.as_ref().is_some_and(|at_once| at_once.value) {
+        return Some("epinephrine at once".to_owned());
+    }
+    let special = &planner.state.special;
+    let titles: Vec<&str> = rules
+        .tasks
+        .iter()
+        .filter(|task| !task.drugs.is_empty() && special.done(task).is_none() && concerns(planner, task))
+        .map(|task| task.title.as_str())
+        .collect();
+    (!titles.is_empty()).then(|| titles.join(", "))
+}
+
+fn against(cold: &CircumstanceRules, band: &TemperatureBand, rules: &CircumstanceRules, wanted: &str) -> String {
+    format!(
+        "{} {} withholds drugs ({}); {} asks for: {wanted}. The plan withholds it; the team leader decides.",
+        cold.title,
+        band.words(),
+        band.drugs.source,
+        rules.title
+    )
+}
+
+/// A reading that suggests a circumstance which nobody has set, unless it was switched off since.
+fn suggestions(planner: &mut Planner<'_>) {
+    let protocol = planner.protocol;
+    for rules in protocol.circumstances.iter().filter(|rules| planner.state.special.since(&rules.id).is_none()) {
+        let special = &planner.state.special;
+        let found = rules.suggested_by.iter().find_map(|rule| {
+            let read = special.reading(rule.reading).filter(|read| rule.holds(read.value))?;
+            Some((rule.reading, read))
+        });
+        let Some((reading, read)) = found else { continue };
+        if special.switched_off_ms(&rules.id).is_some_and(|off_ms| off_ms >= read.mark.at_ms) {
+            continue;
+        }
+        let (name, unit) = reading.words();
+        consider(planner, rules, read.mark, &format!("{name} {} {unit}", read.value));
+    }
+}
+
+fn consider(planner: &mut Planner<'_>, rules: &CircumstanceRules, read: Mark, reading: &str) {
+    let Some(arrest) = planner.state.arrest else { return };
+    let from_ms = later(read, arrest.start).at_ms;
+    asked(Action::ConsiderCircumstance, LEADER, read, from_ms, from_ms)
+        .keyed(rules.id.as_str())
+        .why(reading)
+        .detail(Detail { item: Some(rules.title.clone()), circumstance: Some(rules.id.clone()), ..Detail::default() })
+        .tap(Event::CircumstanceSet { name: rules.id.clone(), on: true })
+        .put(planner);
+}
+
+/// What a circumstance that is set says of where access goes.
+pub(super) fn access_note(planner: &Planner<'_>) -> Option<String> {
+    let mut set = planner.state.special.set(planner.protocol);
+    set.find_map(|(rules, _)| rules.access_note.as_ref().map(|note| note.value.clone()))
+}
+
+/// The energy of a shock, in joules, where a circumstance that is set changes it.
+pub(super) fn energy_j(planner: &Planner<'_>, shock_number: u32) -> Option<f64> {
+    let mut set = planner.state.special.set(planner.protocol);
+    let energies = set.find_map(|(rules, _)| rules.fixed_j.as_ref())?;
+    let place = usize::try_from(shock_number.saturating_sub(1)).unwrap_or(usize::MAX);
+    energies.value.get(place).or_else(|| energies.value.last()).copied()
+}
+
+/// Since when the first dose of epinephrine waits for nothing.
+pub(super) fn epinephrine_at_once(planner: &Planner<'_>) -> Option<Mark> {
+    let arrest = planner.state.arrest?.start;
+    let set = planner.state.special.set(planner.protocol);
+    set.filter(|(rules, _)| rules.epinephrine_at_once.as_ref().is_some_and(|at_once| at_once.value))
+        .map(|(_, mark)| later(mark, arrest))
+        .min_by_key(|mark| mark.at_ms)
+}
+
+#[cfg(test)]
+#[path = "special_tests.rs"]
+mod tests;
