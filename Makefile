@@ -46,6 +46,7 @@ test: tools lint client unit growth browser
 lint: client
 	cargo fmt --all --check
 	tests/checks/engine-purity.sh
+	tests/checks/hazards.sh
 	cargo clippy --workspace --all-targets -- -D warnings
 	cd client-web && npm run check
 

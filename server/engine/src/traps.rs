@@ -504,3 +504,94 @@ fn trap_26_age_formulas_jump_and_say_that_they_estimate() {
         assert!(view.patient.weight_doubt.is_some(), "{id}");
     }
 }
+
+#[test]
+fn trap_09_targets_after_rosc_differ_and_carbon_dioxide_stands_in_both_units() {
+    let mut script = Script::new(START);
+    script.extend("20s rosc\n30s vital_read spo2_pct=93\n31s lab_read paco2_mmhg=40");
+    let line = |protocol: &Protocol, id: &str| {
+        let view = look(&script, protocol, 40).view(&BTreeSet::from([Role::Leader]));
+        view.aftercare.into_iter().find(|line| line.id == id).unwrap()
+    };
+    // S80: 92 to 98 % or 94 to 98 %. S81: 35 to 45 mmHg, 4.5 to 6.0 kPa.
+    assert_eq!((line(&aha(), "oxygen").within, line(&erc(), "oxygen").within), (Some(true), Some(false)));
+    for protocol in [aha(), erc()] {
+        let line = line(&protocol, "carbon_dioxide");
+        let reading = line.reading.unwrap();
+        assert!(reading.contains("40 mmHg") && reading.contains("5.3 kPa"), "{reading}");
+        assert!(line.target.contains("kPa") && line.target.contains("mmHg"), "{}", line.target);
+    }
+}
+
+#[test]
+fn trap_04_below_30_degrees_drugs_are_withheld_or_not_by_guideline() {
+    let mut script = Script::new(START);
+    script.extend("9s circumstance_set name=hypothermia on=true");
+    script.extend(&looked(12, "asystole"));
+    // Nobody has measured: the plan says that it goes by the standard, and asks.
+    let notes = |script: &Script, protocol: &Protocol, at_s: i64| {
+        look(script, protocol, at_s).view(&BTreeSet::from([Role::Leader])).notes
+    };
+    assert!(notes(&script, &erc(), 14).iter().any(|note| note.kind == crate::view::NoteKind::Assumption));
+    script.extend("15s vital_read temp_c=28 temp_site=core");
+    assert!(epinephrine(&script, &aha(), 16).is_some(), "AHA runs the standard algorithm (S13)");
+    let snapshot = look(&script, &erc(), 16);
+    assert!(snapshot.prompts().iter().all(|prompt| prompt.detail.drug.is_none()), "ERC withholds drugs (S10)");
+    assert!(snapshot.view(&BTreeSet::from([Role::Drugs])).drugs[0].withheld);
+    assert!(notes(&script, &erc(), 16).iter().any(|note| note.kind == crate::view::NoteKind::Withheld));
+    // S11: three shocks and no more.
+    for (place, at_s) in [150, 280, 410, 540].into_iter().enumerate() {
+        script.extend(&format!(
+            "{}s compressions_stopped reason=rhythm_check\n{at_s}s rhythm_checked rhythm=vf",
+            at_s - 3
+        ));
+        let charge =
+            |protocol: Protocol| asked(&script, &protocol, at_s, Role::Defibrillator, Action::Charge).is_some();
+        assert!(charge(aha()));
+        assert_eq!(charge(erc()), place < 3, "shock {}", place + 1);
+        script.extend(&format!("{}s shock_delivered energy_j=200\n{}s compressions_started", at_s + 6, at_s + 8));
+    }
+    // Warmer than 30 degrees the plan changes at once: drugs again, at doubled intervals (S12).
+    script.extend("560s vital_read temp_c=31 temp_site=core");
+    assert!(epinephrine(&script, &erc(), 561).is_some());
+    script.extend("565s drug_given drug=epinephrine dose={\"value\":1,\"unit\":\"mg\"} route=iv");
+    let line = look(&script, &erc(), 570).view(&BTreeSet::from([Role::Drugs])).drugs[0].clone();
+    assert_eq!((line.too_early_until_ms, line.latest_ms), (Some(565_000 + 360_000), Some(565_000 + 600_000)));
+}
+
+#[test]
+fn trap_10_in_trauma_reversible_causes_come_first() {
+    let mut script = Script::new(START);
+    script.extend(&looked(12, "pea"));
+    script.extend("14s circumstance_set name=trauma on=true");
+    for protocol in [aha(), erc()] {
+        let snapshot = look(&script, &protocol, 15);
+        let first = snapshot.visible(Role::Drugs);
+        assert_eq!(first[0].action, Action::SpecialCare, "{}: {first:?}", protocol.id);
+        assert!(first.iter().any(|prompt| prompt.action == Action::GiveDrug), "epinephrine is behind, not away");
+        let announced = snapshot
+            .prompts()
+            .iter()
+            .any(|prompt| prompt.action == Action::Announce && prompt.detail.of == Some(Action::GiveDrug));
+        assert!(!announced, "the beat of epinephrine is misleading while causes stand open (S60)");
+    }
+}
+
+#[test]
+fn trap_34_the_pregnancy_clock_runs_from_recognition() {
+    // Set two minutes into the arrest: delivery is prepared at once, decided at 4 and due at 5 minutes of the arrest (S2 to S4).
+    let mut script = Script::new(START);
+    script.extend("120s circumstance_set name=pregnancy on=true\n120s patient_updated gestation_weeks=34");
+    for protocol in [aha(), erc()] {
+        let snapshot = look(&script, &protocol, 121);
+        let due_ms = |words: &str| {
+            let found = snapshot
+                .prompts()
+                .iter()
+                .find(|prompt| prompt.action == Action::SpecialCare && prompt.key.contains(words));
+            found.unwrap_or_else(|| panic!("{}: no {words}", protocol.id)).due_at_ms
+        };
+        assert!(due_ms("prepare") <= 120_000, "{}", due_ms("prepare"));
+        assert_eq!((due_ms("decide"), due_ms(".deliver")), (240_000, 300_000));
+    }
+}
