@@ -468,8 +468,11 @@ export const en = {
   'note.doubt': 'CHECK',
   'note.assumption': 'assumed',
   'note.information': 'information',
-  'note.more': '{count} more notes',
+  'note.more': 'Notes: {count} more',
   'note.fewer': 'Fold the notes',
+  'note.tile': 'Notes',
+  'note.tile.shown': 'shown',
+  'note.tile.folded': 'folded',
 
   'target.title': 'After ROSC',
   'target.within': 'within',
