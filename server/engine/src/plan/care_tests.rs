@@ -320,6 +320,25 @@ fn a_stack_counts_once_for_epinephrine_and_each_for_amiodarone() {
     assert_eq!((snapshot.state().rhythms.shock_count(), snapshot.state().rhythms.stack_count()), (3, 1));
 }
 
+/// Found by the differential test (seed 369): the look between two shocks of a stack was forgotten with the stack.
+#[test]
+fn compressions_end_a_stack_but_not_the_shock_that_a_look_since_then_wants() {
+    let given = "2s pads_attached\n4s rhythm_checked rhythm=vf\n5s shock_delivered energy_j=150 stack_id=a";
+    let asked = |after: &str| {
+        let script = opened("witnessed=true monitored=true", &format!("{given}\n{after}"));
+        shown(&at(&script, &erc(), 15), Role::Defibrillator, Action::Charge).map(|charge| charge.detail.stack.is_some())
+    };
+    assert_eq!(asked("9s rhythm_checked rhythm=vf"), Some(true));
+    assert_eq!(asked("9s rhythm_checked rhythm=vf\n11s compressions_started"), Some(false));
+    assert_eq!(asked("11s compressions_started"), None);
+    // Nor does the two minutes' clock start before that shock.
+    let next_check = |after: &str| {
+        let script = opened("witnessed=true monitored=true", &format!("{given}\n{after}"));
+        at(&script, &erc(), 15).plan().next_check.map(|check| check.due_ms)
+    };
+    assert_eq!(next_check("9s rhythm_checked rhythm=vf\n11s compressions_started"), Some(189_000));
+}
+
 #[test]
 fn a_rise_of_carbon_dioxide_never_stops_compressions_and_ends_with_the_look() {
     let mut script = opened("", "3s compressions_started\n20s etco2_read mmhg=12\n60s etco2_read mmhg=44");

@@ -112,7 +112,7 @@ impl Cycle {
                     self.first_start_ms.get_or_insert(mark.at_ms);
                 }
                 // Compressions within a quick stack end it.
-                let waits_for_shock = rhythms.shock_wanted.is_some() && !rhythms.in_stack();
+                let waits_for_shock = rhythms.shock_wanted.is_some() && !rhythms.stack_alone_wants();
                 if !waits_for_shock && (first || after_check) {
                     self.begin(mark, false);
                 }

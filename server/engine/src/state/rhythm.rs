@@ -141,6 +141,8 @@ pub struct Rhythms {
     /// A circumstance allows no further shock: none is wanted, whatever the rhythm.
     pub limited: bool,
     stack: Option<(String, u32)>,
+    /// The open stack's last shock has been followed by a look.
+    looked_in_stack: bool,
 }
 
 impl Rhythms {
@@ -154,9 +156,9 @@ impl Rhythms {
         self.prior_shocks.saturating_add(self.shocks.last().map_or(0, |shock| shock.stack_number))
     }
 
-    /// Whether a quick stack is open: one or two of its shocks were given.
-    pub(super) fn in_stack(&self) -> bool {
-        self.stack.is_some()
+    /// Whether only an open stack wants the next shock: no look since its last one does.
+    pub(super) fn stack_alone_wants(&self) -> bool {
+        self.stack.is_some() && !self.looked_in_stack
     }
 
     /// The open stack: its id, and how many of its shocks were given.
@@ -279,11 +281,11 @@ impl Rhythms {
                 self.all_clear = None;
                 self.clear = None;
                 self.question = None;
-                // Compressions after the first shock of a stack end the stack.
-                if self.stack.is_some() {
+                // Compressions after a shock of a stack end the stack, but never what a look since then has found.
+                if self.stack_alone_wants() {
                     self.shock_wanted = None;
-                    self.stack = None;
                 }
+                self.stack = None;
             }
             Event::ShockDelivered { stack_id, .. } => self.shock(mark, stack_id.as_ref(), protocol),
             // A charge dumped on a look that was corrected later says nothing of the look as corrected.
@@ -331,6 +333,7 @@ impl Rhythms {
         let wanted = shockable && !self.limited;
         // A look between the shocks of a stack, with no compressions since, goes on with it.
         self.stack = self.stack.take().filter(|_| wanted);
+        self.looked_in_stack = true;
         self.shock_wanted = wanted.then_some(mark);
         if meaning == Meaning::NotShockable {
             self.first_not_shockable.get_or_insert(look);
@@ -363,6 +366,7 @@ impl Rhythms {
             in_this_arrest: true,
         });
         self.disarm();
+        self.looked_in_stack = false;
         match stack_id {
             None => {
                 self.stack = None;
