@@ -422,6 +422,26 @@ fn extracorporeal_circulation_leaves_hands_and_drugs_as_they_are() {
     assert_eq!(at(&script, &aha(), 271).plan().hands.now, HandsOrder::None);
 }
 
+/// S12: from 30 to 35 degrees the interval is doubled, and so is what counts as too close.
+#[test]
+fn two_doses_are_held_against_the_interval_that_held_when_the_second_was_given() {
+    let doses = |temp_c: f64| {
+        opened(
+            "",
+            &format!(
+                "3s compressions_started\n4s circumstance_set name=hypothermia on=true\n5s vital_read temp_c={temp_c} temp_site=core\n\
+                 20s drug_given drug=epinephrine route=iv\n260s drug_given drug=epinephrine route=iv\n\
+                 265s vital_read temp_c=36 temp_site=core"
+            ),
+        )
+    };
+    let asked = |script: &Script, protocol: &Protocol| {
+        shown(&at(script, protocol, 270), Role::Drugs, Action::ConfirmSecondDose)
+    };
+    assert_eq!(asked(&doses(32.0), &erc()).unwrap().detail.apart_ms, Some(240_000));
+    assert!(asked(&doses(32.0), &aha()).is_none() && asked(&doses(36.0), &erc()).is_none());
+}
+
 #[test]
 fn two_doses_close_together_are_asked_about_and_both_count_until_one_is_taken_back() {
     let mut script = opened(

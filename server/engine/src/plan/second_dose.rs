@@ -32,7 +32,7 @@ fn doubtful(planner: &Planner<'_>) -> Vec<(String, Mark, Mark)> {
         for pair in medication.given.windows(2) {
             let [first, second] = [pair[0].mark, pair[1].mark];
             let too_close = if drug == EPINEPHRINE {
-                second.at_ms - first.at_ms < protocol.epinephrine.min_interval_s.ms()
+                second.at_ms - first.at_ms < pair[1].interval_factor * protocol.epinephrine.min_interval_s.ms()
             } else {
                 let between = |at_ms: i64| first.at_ms < at_ms && at_ms <= second.at_ms;
                 is_antiarrhythmic && !planner.state.rhythms.shocks.iter().any(|shock| between(shock.mark.at_ms))

@@ -22,6 +22,8 @@ pub struct Access {
 pub struct DrugFact {
     /// When, and by which record.
     pub mark: Mark,
+    /// By how much the intervals between doses were stretched when it was given.
+    pub interval_factor: i64,
 }
 
 /// One drug's doses here.
@@ -187,7 +189,7 @@ impl Care {
         self.etco2_rise = None;
     }
 
-    pub(super) fn apply(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
+    pub(super) fn apply(&mut self, fact: &Fact<'_>, interval_factor: i64, protocol: &Protocol) {
         let mark = Mark::of(fact);
         match fact.event {
             Event::CodeOpened { prior_care, .. } => {
@@ -236,7 +238,7 @@ impl Care {
             }
             Event::DrugGiven { drug, route: Route::Iv | Route::Io, form: DrugForm::Bolus, .. } => {
                 let medication = self.drugs.entry(drug.clone()).or_default();
-                medication.given.push(DrugFact { mark });
+                medication.given.push(DrugFact { mark, interval_factor });
                 medication.prepared = None;
             }
             Event::PulseFingerPlaced { .. } => self.finger = Some(mark),

@@ -195,7 +195,7 @@ impl State {
 
     fn apply(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         self.team.apply(fact);
-        self.care.apply(fact, protocol);
+        self.care.apply(fact, self.special.regime.drugs.interval_factor(), protocol);
         self.special.apply(fact, protocol);
         self.rhythms.prior_shocks = self.care.prior.shocks.unwrap_or(0);
         self.limit_shocks(fact, protocol);
