@@ -34,7 +34,7 @@ const OF = {
   'tap.voided': 'ours', 'tap.amended': 'ours', 'tap.task_done': 'ours', 'tap.said_it': 'ours', 'tap.more': 'ours', 'tap.clock_corrected': 'ours',
   'tap.pause_reason': 'ours', 'tap.pulse_finger_placed': 'ours', 'tap.role_assigned': 'ours', 'tap.role_released': 'ours', 'tap.pulse_duty_given': 'ours', 'leader.pulse_duty': 'ours', 'tap.clock_started': 'ours',
   'tap.code_opened': 'ours', 'tap.protocol_changed': 'ours', 'tap.circumstance_set': 'ours', 'tap.prior_care_reported': 'ours', 'tap.patient_updated': 'ours',
-  'tap.shock_aborted': 'ours', 'tap.give_other': 'ours', 'tap.causes_done': 'ours', 'tap.no_compress': 'ours',
+  'tap.shock_aborted': 'ours', 'tap.give_other': 'ours', 'tap.causes_done': 'ours', 'tap.no_compress': 'ours', 'tap.not_this': 'ours',
   'urgency.high': 'ours, for a priority of IEC 60601-1-8', 'urgency.medium': 'ours, for a priority of IEC 60601-1-8', 'urgency.low': 'ours, for a priority of IEC 60601-1-8', 'urgency.none': 'ours',
   'outcome.survived_event': 'standard (Utstein reporting: survived event)', 'outcome.died': 'trade', 'outcome.transferred': 'trade', 'outcome.treatment_limit': 'trade', 'outcome.ecmo': 'trade', 'outcome.not_an_arrest': 'ours',
   'position.anterolateral': 'ours, for anterolateral', 'position.anteroposterior': 'ours, for anteroposterior',

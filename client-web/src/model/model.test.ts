@@ -1,11 +1,11 @@
 //! Countdown and urgency, what a lost link leaves of the prompts, the hands line, and the running fraction.
 import { describe, expect, test } from 'vitest';
-import type { Event, Hands, Prompt } from '../wire/generated';
+import type { Event, Hands, Prompt, Role } from '../wire/generated';
 import { build, questions, type Kind, type Setting } from './choices';
 import { clockText, leftText, readClock } from './format';
 import { handsSaying } from './hands';
 import { runningFraction } from './running';
-import { chestTap, doneKeys, newer, shows, tappable, tasksFor, urgencyOf, withoutDone, type RoleTasks, type TapDone } from './tasks';
+import { chestTap, doneKeys, newer, shows, tappable, tasksFor, urgencyOf, withoutDone, withTicks, type RoleTasks, type TapDone } from './tasks';
 
 const prompt = (key: string, over: Partial<Prompt> = {}): Prompt => ({
   key,
@@ -230,5 +230,47 @@ describe('questions', () => {
     expect(build('drug_given', { drug: 'atropine', dose_mg: undefined, route: 'iv' })).toEqual({ kind: 'drug_given', drug: 'atropine', route: 'iv', form: 'bolus' });
     expect(build('vital_read', { vital: 'spo2_pct', value: 94 })).toEqual({ kind: 'vital_read', spo2_pct: 94 });
     expect(build('airway_placed', { airway: 'tracheal', capno: true })).toEqual({ kind: 'airway_placed', airway: 'tracheal', confirmed_by_capnography: true });
+  });
+});
+
+describe('a view that had to be short', () => {
+  const ticked = (key: string, more: Partial<Prompt>): Prompt => ({ ...prompt(key, more), tap: undefined }) as Prompt;
+
+  test('a tick that it left out is made of the key, and nothing else is', () => {
+    const shown = { roles: ['leader'] as Role[], show_at_ms: 0, due_at_ms: 0, done_by: ['task_done'] };
+    const [prepare, core, later] = withTicks(
+      [
+        ticked('special_care@a:pregnancy.prepare_delivery', shown),
+        ticked('special_care@a:hypothermia.core_temperature', { ...shown, done_by: ['task_done', 'vital_read'] }),
+        ticked('special_care@a:pregnancy.deliver', { ...shown, show_at_ms: 9_000 }),
+      ],
+      1_000,
+    );
+    expect(prepare?.tap).toEqual({ kind: 'task_done', prompt: 'special_care@a:pregnancy.prepare_delivery' });
+    expect(core?.tap).toBeUndefined();
+    expect(later?.tap).toBeUndefined();
+  });
+});
+
+describe('the order of what shows', () => {
+  test('what is late goes first, and a dose before a circumstance that is only due', () => {
+    const at = (key: string, role: Role, due_at_ms: number, late_at_ms: number | null = null): Prompt =>
+      prompt(key, { roles: [role], show_at_ms: 0, due_at_ms, late_at_ms });
+    const names = (list: Prompt[], role: Role): string[] => {
+      const tasks = tasksFor(list, role, 341_000);
+      return [tasks.main, ...tasks.after].map((one) => one?.key ?? '');
+    };
+    expect(names([
+      at('special_care@a:pregnancy.prepare_delivery', 'leader', 0),
+      at('special_care@a:pregnancy.deliver', 'leader', 300_000, 300_000),
+      at('special_care@a:pregnancy.decide_delivery', 'leader', 240_000, 240_000),
+    ], 'leader')).toEqual(['special_care@a:pregnancy.decide_delivery', 'special_care@a:pregnancy.deliver', 'special_care@a:pregnancy.prepare_delivery']);
+    expect(names([
+      at('special_care@a:pregnancy.stop_magnesium', 'drugs', 0),
+      at('give_drug@b', 'drugs', 338_000, 398_000),
+    ], 'drugs')).toEqual(['give_drug@b', 'special_care@a:pregnancy.stop_magnesium']);
+    // In trauma the reversible causes stand before epinephrine.
+    expect(names([at('give_drug@b', 'drugs', 200_000, 260_000), at('special_care@a:trauma.volume', 'drugs', 0)], 'drugs')[0])
+      .toBe('special_care@a:trauma.volume');
   });
 });

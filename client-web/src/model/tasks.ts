@@ -1,5 +1,6 @@
 //! Which of a view's prompts a role sees, how urgent they are, and what its main button records. It draws on what the
 //! server planned and on nothing else: it adds no prompt, and moves none.
+import { sheetFor } from './patient';
 import type { Detail, Event, Hands, Prompt, Role, ViewMessage } from '../wire/generated';
 
 /** IEC 60601-1-8 priorities; `none` is a routine countdown. */
@@ -39,7 +40,7 @@ export function tasksFor(prompts: readonly Prompt[], role: Role, now_ms: number,
   const ordered = [...order(own, now_ms), ...order(lent, now_ms)];
   const showing = ordered.filter((one) => shows(one, now_ms) && one.action !== 'ventilate');
   // Own tasks go before lent ones of the same weight: the sort keeps their order.
-  const visible = [...showing].sort((one, other) => rankOf(one) - rankOf(other));
+  const visible = [...showing].sort((one, other) => rankOf(one, now_ms) - rankOf(other, now_ms));
   const standing = ordered.filter((one) => shows(one, now_ms) && one.action === 'ventilate');
   const ahead = order(ordered.filter((one) => !shows(one, now_ms)), now_ms);
   const all = [...visible, ...standing, ...ahead];
@@ -63,10 +64,32 @@ const WAITS: readonly Prompt['action'][] = [
 
 /** Whether a task lets the others that show go first. */
 export const waits = (prompt: Pick<Prompt, 'action'>): boolean => WAITS.includes(prompt.action);
-const rankOf = (prompt: Prompt): number => (PRESSES.includes(prompt.action) ? 0 : waits(prompt) ? 2 : 1);
+
+/**
+ * The order of what shows: what the next seconds ask for; what is late, and in trauma the reversible causes; what is due; a
+ * circumstance's other tasks, so that none of them stands before a dose; questions that wait.
+ */
+function rankOf(prompt: Prompt, now_ms: number): number {
+  if (PRESSES.includes(prompt.action)) return 0;
+  if (waits(prompt)) return 4;
+  const late = typeof prompt.late_at_ms === 'number' && now_ms >= prompt.late_at_ms;
+  if (late || (prompt.action === 'special_care' && prompt.key.includes(':trauma.'))) return 1;
+  return prompt.action === 'special_care' ? 3 : 2;
+}
+
+/** Tasks that one tap only ticks. A view that had to be short leaves such taps out: they are made of the key. */
+const TICKED: readonly Prompt['action'][] = ['announce', 'review_causes', 'special_care', 'aftercare', 'change_pads'];
+
+/** A view's prompts with the ticks that it left out. What shows later is not ticked ahead of its time. */
+export function withTicks(prompts: readonly Prompt[], at_ms: number): Prompt[] {
+  const left_out = (one: Prompt): boolean =>
+    !one.tap && TICKED.includes(one.action) && shows(one, at_ms) && sheetFor(one) === null &&
+    (one.done_by.length === 0 || one.done_by.includes('task_done'));
+  return prompts.map((one) => (left_out(one) ? { ...one, tap: { kind: 'task_done', prompt: one.key } } : one));
+}
 
 function order(prompts: readonly Prompt[], now_ms: number): Prompt[] {
-  const rank = (one: Prompt): number => (shows(one, now_ms) ? rankOf(one) : 3);
+  const rank = (one: Prompt): number => (shows(one, now_ms) ? rankOf(one, now_ms) : 5);
   return [...prompts].sort((one, other) => rank(one) - rank(other) || one.due_at_ms - other.due_at_ms);
 }
 

@@ -1,7 +1,7 @@
 //! What this page knows: who the device is, the link, the view, the taps on their way. The only door between the
 //! screens and the network. It never decides anything about the code: it keeps what came and sends what was tapped.
 import { doseOnTheClock, type ToldDose } from '../model/prior';
-import { doneKeys, newer, seenOf, withoutDone } from '../model/tasks';
+import { doneKeys, newer, seenOf, withoutDone, withTicks } from '../model/tasks';
 import type {
   CodeSummary,
   DeviceInfo,
@@ -260,7 +260,7 @@ class Session {
     if (view.code === this.#left && view.phase === 'closed') return;
     if (!newer(view, this.view)) return;
     if (this.view && this.view.code !== view.code) this.#clearCode();
-    this.view = view;
+    this.view = { ...view, prompts: withTicks(view.prompts, view.at_ms) };
     this.#frame();
     const told = this.#toldDose;
     if (told && view.epoch_ms !== null) {

@@ -94,6 +94,7 @@ export const en = {
   'do.resume_compressions': 'Compress again',
   'do.pause_for_check.ahead': 'Keep compressing – stop soon',
   'do.pause_for_check': 'Stop – change over',
+  'do.pause_for_check.device': 'Stop the device – rhythm check',
   'do.announce.pause_for_check': 'Say: “rhythm check in {seconds} seconds”',
   'do.announce.give_drug': 'Say: “{drug} in {minutes}”',
   'do.announce': 'Announce',
@@ -248,6 +249,7 @@ export const en = {
   'tap.flow_carries': 'Flow established',
   'tap.limits_seen': 'Seen – go on',
   'tap.to_ending': 'Go to the ending',
+  'tap.not_this': 'Decided against',
 
   'early.by': 'EARLY by {time}',
   'early.until': 'too early until {time}',
@@ -506,6 +508,7 @@ export const en = {
   'leader.considered': 'considered',
   'leader.treated': 'treated',
   'leader.prior': 'Care before arrival',
+  'leader.information': 'From the guideline',
   'leader.ending': 'Ending',
   'leader.declare': 'Death declared',
   'leader.declare.confirm': 'Record death declared at {time}',

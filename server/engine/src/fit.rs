@@ -1,7 +1,10 @@
-//! Keeping a view within its limit on the wire. What shows now is never dropped: first the farthest guesses go, then
-//! what shows later, then information from the guideline, then words and ready-made taps, which every screen can do without,
-//! and last what stands elsewhere too: the lines of aftercare, the place, the notes on what is assumed.
+//! Keeping a view within its limit on the wire. What shows now is never dropped, nor the tap that answers it: a button
+//! that recorded something else than the task above it would be worse than a long view. First the farthest guesses go, then
+//! what shows later, then information from the guideline, reasons, ticks (a screen makes them from the key), and last what
+//! stands elsewhere too: the lines of aftercare, the place, the aims of a circumstance's tasks.
+//! A device that holds many roles in a code with several circumstances may still get a longer one.
 
+use crate::event::Event;
 use crate::prompt::{Action, Prompt};
 use crate::view::{NoteKind, View};
 
@@ -23,27 +26,31 @@ pub fn fit(view: &mut View, limit_bytes: usize) {
             view.notes.pop();
         } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| !prompt.why.is_empty()) {
             prompt.why.clear();
-        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| aim_of_care(prompt)) {
-            // The task itself stays: its aim is in the protocol too.
-            prompt.detail.target = None;
-        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| prompt.tap.is_some()) {
+        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| is_ticked(prompt)) {
             prompt.tap = None;
         } else if view.aftercare.pop().is_some() {
             // Each target that is still asked for stands in its prompt as well.
         } else if view.location.take().is_some() {
             // The list of codes has it.
-        } else if view.notes.last().is_some_and(|note| note.kind == NoteKind::Assumption) {
-            // The drugs' lines mark what is assumed; a conflict and what is withheld always stand.
-            view.notes.pop();
-        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| !prompt.done_by.is_empty()) {
-            // Only a tablet that has lost its server needs them.
+        } else if let Some(prompt) =
+            view.prompts.iter_mut().rev().find(|prompt| prompt.tap.is_some() && !prompt.done_by.is_empty())
+        {
+            // Only a tablet that has lost its server needs them, where the tap itself stands.
             prompt.done_by.clear();
         } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| named_by_key(prompt)) {
             prompt.detail.circumstance = None;
+        } else if let Some(prompt) = view.prompts.iter_mut().rev().find(|prompt| aim_of_care(prompt)) {
+            // The task itself stays: its aim is in the protocol too.
+            prompt.detail.target = None;
         } else {
             return;
         }
     }
+}
+
+/// One tap only ticks it: the event is made of the key.
+fn is_ticked(prompt: &Prompt) -> bool {
+    matches!(prompt.tap, Some(Event::TaskDone { .. }))
 }
 
 fn aim_of_care(prompt: &Prompt) -> bool {

@@ -16,7 +16,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
             seconds / 60,
             seconds % 60
         );
-        planner.note(&[Role::Leader, Role::Recorder], NoteKind::Information, &text);
+        planner.note(Role::ALL, NoteKind::Information, &text);
     }
     let look = state.rhythms.look;
     for ending in &planner.protocol.ending {

@@ -2,7 +2,7 @@
 //! changes in the duties themselves (drugs withheld, no further shock, another energy) those duties ask of the state.
 
 use crate::dose::{self, VolumeFor};
-use crate::event::{Dose, DrugForm, Event, Role};
+use crate::event::{Dose, DrugForm, Event, PriorCare, Role};
 use crate::prompt::{Action, Detail};
 use crate::protocol::{
     Begun, CareAmount, CareTask, CircumstanceRules, CountsFrom, Deed, DrugPlan, Reading, ReadingRule, Seconds,
@@ -198,7 +198,9 @@ fn initial_breaths(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Ma
         return;
     }
     let given = planner.state.special.deed(&Deed::BreathsGiven).is_some_and(|mark| mark.at_ms >= start.at_ms);
-    if given || planner.state.care.has_advanced_airway() || planner.state.cycle.first_check_ms.is_some() {
+    // Somebody has resuscitated this patient before: breaths have been given.
+    let cared_for = planner.state.care.prior != PriorCare::default() || arrest.number > 1;
+    if given || cared_for || planner.state.care.has_advanced_airway() || planner.state.cycle.first_check_ms.is_some() {
         return;
     }
     let show_ms = later(set, start).at_ms;
@@ -297,7 +299,9 @@ fn conflicts(planner: &mut Planner<'_>) {
     let special = &planner.state.special;
     let set: Vec<(&CircumstanceRules, Mark)> = special.set(planner.protocol).collect();
     let mut texts = Vec::new();
-    for (rules, _) in &set {
+    // "The plan asks for both" is untrue while it withholds what one of them asks for: the sentences below say that.
+    let withheld = special.regime.drugs == DrugPlan::Withheld;
+    for (rules, _) in set.iter().filter(|_| !withheld) {
         for pair in rules.conflicts.iter().filter(|pair| special.since(&pair.with).is_some()) {
             texts.push(pair.words.value.clone());
         }

@@ -622,7 +622,8 @@ fn a_child_gets_amounts_by_weight_or_in_words() {
 }
 
 /// Two circumstances at once: the view of each role stays within its limit, and keeps every task that shows and every
-/// sentence that is graver than information; so does the view of a device with every role.
+/// sentence that is graver than information. A device with every role may get a longer one: the tap that answers a task
+/// never goes, for the button would then do another.
 #[test]
 fn any_two_circumstances_fit_on_one_screen() {
     let all: std::collections::BTreeSet<Role> = Role::ALL.iter().copied().collect();
@@ -638,10 +639,16 @@ fn any_two_circumstances_fit_on_one_screen() {
                     let mut fitted = whole.clone();
                     crate::fit::fit(&mut fitted, 3_600);
                     let size = serde_json::to_string(&fitted).unwrap().len();
-                    if size > 3_600 {
+                    if size > if roles.len() == 1 { 3_600 } else { 5_000 } {
                         over.push(format!("{one} with {other}, {} roles: {size}", roles.len()));
                     }
-                    let shows = |view: &View| view.prompts.iter().filter(|prompt| prompt.show_at_ms <= 25_000).count();
+                    let shows = |view: &View| {
+                        let showing = view.prompts.iter().filter(|prompt| prompt.show_at_ms <= 25_000);
+                        let tap = |prompt: &Prompt| {
+                            prompt.tap.clone().filter(|tap| !matches!(tap, crate::event::Event::TaskDone { .. }))
+                        };
+                        showing.map(|prompt| (prompt.key.clone(), tap(prompt))).collect::<Vec<_>>()
+                    };
                     assert_eq!(shows(&fitted), shows(&whole), "{one} with {other}");
                     let grave =
                         |view: &View| view.notes.iter().filter(|note| note.kind != NoteKind::Information).count();
