@@ -76,6 +76,10 @@ impl Shelf {
 
     fn put(&mut self, name: &Path, text: &str, file: Option<PathBuf>) {
         match entry(text, file) {
+            Ok(entry) if self.collision(&entry).is_some() => {
+                let problem = self.collision(&entry).unwrap_or_default();
+                self.unusable.push(Unusable { file: name.to_owned(), problem });
+            }
             Ok(entry) => {
                 self.entries.insert(entry.protocol.id.clone(), entry);
             }
@@ -83,6 +87,18 @@ impl Shelf {
                 self.unusable.push(Unusable { file: name.to_owned(), problem: rejected.to_string() });
             }
         }
+    }
+
+    /// Why a file may not take the place of the one that has its id: two files of the department would be one by chance, and
+    /// a child's would stand where an adult's is asked for.
+    fn collision(&self, new: &Entry) -> Option<String> {
+        let id = &new.protocol.id;
+        let old = self.entries.get(id)?;
+        if let Some(file) = &old.file {
+            return Some(format!("id: {} already has `{id}`; an id stands in one file", file.display()));
+        }
+        (old.protocol.age_group.is_young() != new.protocol.age_group.is_young())
+            .then(|| format!("age_group: the shipped `{id}` is for another age; give this file an id of its own"))
     }
 
     /// The protocol of an id.
@@ -127,5 +143,16 @@ mod tests {
         let shelf = Shelf::with_local(data.path());
         assert_eq!(shelf.get("aha-adult").unwrap().protocol.version, 7);
         assert!(shelf.unusable()[0].file.ends_with("bad.toml"));
+        // A second file of the same id, or a child's under an adult's id, is named and not used.
+        let child = Shelf::shipped().get("erc-child").unwrap().text.replacen("other_ages = \"erc-adult\"\n", "", 1);
+        let child = child.replacen("id = \"erc-child\"", "id = \"erc-adult\"", 1);
+        std::fs::write(data.path().join("protocols/child.toml"), child).unwrap();
+        let again = Shelf::shipped().get("aha-adult").unwrap().text.replacen("version = 1", "version = 8", 1);
+        std::fs::write(data.path().join("protocols/zz.toml"), again).unwrap();
+        let shelf = Shelf::with_local(data.path());
+        assert_eq!(shelf.get("aha-adult").unwrap().protocol.version, 7);
+        assert!(!shelf.get("erc-adult").unwrap().protocol.age_group.is_young());
+        let told = |field: &str| shelf.unusable().iter().any(|bad| bad.problem.starts_with(field));
+        assert!(told("age_group:") && told("id:"), "{:?}", shelf.unusable());
     }
 }

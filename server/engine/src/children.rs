@@ -389,3 +389,90 @@ fn a_view_of_a_child_fits_its_limit() {
         assert!(view.prompts.iter().all(|prompt| prompt.show_at_ms <= at_s * 1_000 + HORIZON_MS));
     }
 }
+
+/// An age typed beside the wrong group must not leave a small child with an adult's amounts.
+#[test]
+fn an_age_that_leaves_no_doubt_stands_above_the_group_that_was_told() {
+    for (id, patient, told, fits) in [
+        ("aha-adult", r#""age_group":"adult""#, "age_months=36 weight_kg=14 weight_basis=measured", Some("aha-child")),
+        ("erc-child", "", "age_months=600 weight_kg=80 weight_basis=measured", Some("erc-adult")),
+        ("aha-adult", r#""age_group":"adult""#, "age_months=170 weight_kg=60", None),
+        ("aha-child", r#""age_group":"child""#, "age_months=170 weight_kg=60", None),
+    ] {
+        let protocol = shipped(id);
+        let mut script = code(patient);
+        script.extend(&format!("6s patient_updated {told}"));
+        script.extend("10s rhythm_checked rhythm=asystole");
+        let now = at(&script, &protocol, 11);
+        let change = asked(&now, Role::Leader, Action::ChangeProtocol);
+        assert_eq!(change.and_then(|prompt| prompt.detail.item).as_deref(), fits, "{id}: {told}");
+        let give = detail(&now, Role::Drugs, Action::GiveDrug);
+        assert_eq!(give.get("dose").is_none(), fits.is_some(), "{id}: {give}");
+    }
+}
+
+#[test]
+fn an_estimate_that_no_formula_gives_any_more_is_doubted() {
+    let mut script = code(r#""age_group":"infant","age_months":1,"weight_kg":4.5,"weight_basis":"age""#);
+    let doubt = |script: &Script| {
+        at(script, &shipped("aha-child"), 7).view(&BTreeSet::from([Role::Leader])).patient.weight_doubt
+    };
+    assert_eq!(doubt(&script), None);
+    script.extend("6s patient_updated age_group=child age_months=170");
+    assert!(doubt(&script).unwrap().contains("no formula holds"));
+}
+
+#[test]
+fn a_weight_without_a_basis_corrects_the_one_that_stands() {
+    let mut script = code(r#""age_group":"child","weight_kg":14,"weight_basis":"measured""#);
+    script.extend("6s patient_updated weight_kg=41\n10s rhythm_checked rhythm=asystole");
+    let give = detail(&at(&script, &shipped("aha-child"), 11), Role::Drugs, Action::GiveDrug);
+    assert_eq!(give["dose"]["value"], 0.41);
+}
+
+/// P15: up to three doses, each after a shock of its own.
+#[test]
+fn a_third_amiodarone_waits_for_a_shock_after_the_second() {
+    let mut script = code(r#""age_group":"child","weight_kg":20,"weight_basis":"measured""#);
+    script.extend(
+        "4s prior_care_reported shocks=6\n10s rhythm_checked rhythm=vf\n16s shock_delivered energy_j=80\n18s compressions_started\n\
+         20s drug_given drug=amiodarone route=iv\n137s rhythm_checked rhythm=vf\n143s shock_delivered energy_j=80\n\
+         145s compressions_started\n164s drug_given drug=amiodarone route=iv",
+    );
+    let due = |script: &Script, at_s: i64| {
+        let snapshot = at(script, &shipped("aha-child"), at_s);
+        snapshot.visible(Role::Drugs).into_iter().any(|prompt| {
+            prompt.action == Action::GiveDrug
+                && prompt.detail.drug.as_deref() == Some("amiodarone")
+                && prompt.detail.waits_for.is_none()
+        })
+    };
+    assert!(!due(&script, 165));
+    script.extend("265s rhythm_checked rhythm=vf\n270s shock_delivered energy_j=80\n272s compressions_started");
+    assert!(due(&script, 273));
+}
+
+#[test]
+fn a_charge_that_nothing_vouches_for_is_doubted_and_not_held_back() {
+    let shown = |patient: &str, id: &str, charged_j: u32| {
+        let mut script = code(patient);
+        script.extend(&format!(
+            "10s rhythm_checked rhythm=vf\n11s charging_started energy_j={charged_j}\n18s all_clear_called"
+        ));
+        detail(&at(&script, &shipped(id), 19), Role::Defibrillator, Action::GiveShock)
+    };
+    let child = r#""age_group":"child","weight_kg":20,"weight_basis":"measured""#;
+    for (patient, id, charged_j) in [
+        (child, "aha-child", 200),
+        (child, "erc-child", 160),
+        (r#""age_group":"child""#, "aha-child", 40),
+        (child, "aha-adult", 200),
+        (r#""age_group":"adult""#, "aha-adult", 20),
+    ] {
+        let give = shown(patient, id, charged_j);
+        assert!(give.get("doubt").is_some() && give["energy_j"] == f64::from(charged_j), "{id} {charged_j}: {give}");
+    }
+    for (patient, id, charged_j) in [(child, "aha-child", 50), (r#""age_group":"adult""#, "aha-adult", 150)] {
+        assert!(shown(patient, id, charged_j).get("doubt").is_none(), "{id} {charged_j}");
+    }
+}

@@ -96,9 +96,11 @@ pub fn shock_energy_j(shock: &Shock, shock_number: u32, weight_kg: Option<f64>) 
                 let up = if joules.ceil() <= most_j { joules.ceil() } else { most_j.floor() };
                 return Some(up).filter(|up| *up > 0.0);
             };
-            let allowed = || settings.value.iter().copied().filter(|setting| *setting <= most_j);
-            // The next one up; where that is beyond the maximum, the highest one below it.
-            allowed().find(|setting| *setting >= joules).or_else(|| allowed().next_back())
+            let mut allowed = settings.value.iter().copied().filter(|setting| *setting <= most_j);
+            // The next one up; where that is beyond the maximum, the highest one below it. Less than half of what is asked
+            // for is another treatment: then a person decides.
+            let up = allowed.clone().find(|setting| *setting >= joules);
+            up.or_else(|| allowed.next_back().filter(|highest| *highest >= 0.5 * joules))
         }
     }
 }
@@ -276,6 +278,9 @@ mod tests {
         // 10 J/kg binds before the joules do: at 0.6 kg the ceiling is 6 J, and 5 J the only setting below.
         assert_eq!(shock_energy_j(&of(200.0), 2, Some(0.6)), Some(5.0));
         assert_eq!(shock_energy_j(&of(200.0), 2, Some(0.4)), None, "no setting is low enough: a person decides");
+        // A gap in the list: 1 J where 6 J are asked for would be no treatment.
+        let gap = shock(by_weight(&[2.0, 4.0], 10.0, 200.0), Some(&[1.0, 200.0]));
+        assert_eq!(shock_energy_j(&gap, 1, Some(3.0)), None);
         let shock = of(200.0);
         for tenths in 5..1_200 {
             let weight = f64::from(tenths) / 10.0;

@@ -440,14 +440,20 @@ fn never(seen: &Seen, told: &Told, protocol: &Protocol) -> Verdict {
 /// another age, and never more than the rule gives for the heaviest of the weights told.
 fn never_on_a_guess(seen: &Seen, records: &[Record], protocol: &Protocol) -> Verdict {
     let mut weights_kg = Vec::new();
-    let mut group = AgeGroup::Child;
+    let (mut group, mut age_months) = (AgeGroup::Child, None);
     for fact in timeline::facts_at(records, seen.at_ms, Knowledge::AsKnown).facts {
         if let Event::CodeOpened { patient, .. } | Event::PatientUpdated { patient } = fact.event {
             weights_kg.extend(patient.weight_kg);
             group = patient.age_group.unwrap_or(group);
+            age_months = patient.age_months.or(age_months);
         }
     }
-    let heaviest_kg = weights_kg.iter().copied().reduce(f64::max).filter(|_| group != AgeGroup::Adult);
+    // Before 12 years nobody is an adult whatever was told, and from 18 nobody a child.
+    let adult = match age_months {
+        Some(months) if !(144..216).contains(&months) => months >= 216,
+        Some(_) | None => group == AgeGroup::Adult,
+    };
+    let heaviest_kg = weights_kg.iter().copied().reduce(f64::max).filter(|_| !adult);
     let protocol::EnergyRule::PerKg { max_j_per_kg, max_j, .. } = &protocol.shock.energy else {
         panic!("a child's energies go by weight")
     };

@@ -8,6 +8,22 @@ use crate::protocol::{Protocol, Weight, WeightFormula};
 /// Completed months at which an infant becomes a child, by the words the trade uses.
 const INFANT_BEFORE_MONTHS: u32 = 12;
 
+/// Completed months before which nobody is treated as an adult: 12 years, a bound of ours. AHA draws the line at puberty
+/// (clinical sources, P17), which no birthday tells: from here on it is what somebody told.
+const NO_ADULT_BEFORE_MONTHS: u32 = 144;
+/// Completed months from which nobody is treated as a child: 18 years (P17).
+const NO_CHILD_FROM_MONTHS: u32 = 216;
+
+/// The group of a patient of this age. Between the bounds, and without an age, it is what somebody told.
+pub fn group_by_age(age_months: Option<u32>, told: AgeGroup) -> AgeGroup {
+    match age_months {
+        Some(months) if months < INFANT_BEFORE_MONTHS && !told.is_young() => AgeGroup::Infant,
+        Some(months) if months < NO_ADULT_BEFORE_MONTHS && !told.is_young() => AgeGroup::Child,
+        Some(months) if months >= NO_CHILD_FROM_MONTHS && told.is_young() => AgeGroup::Adult,
+        Some(_) | None => told,
+    }
+}
+
 /// The weight that the protocol's formula gives for the patient's age; absent without an age, or outside the formulas.
 pub fn estimate(patient: &Patient, protocol: &Protocol) -> Option<WeightEstimate> {
     let weight = protocol.weight.as_ref()?;
@@ -21,7 +37,7 @@ fn holds(formula: &WeightFormula, age_months: u32) -> bool {
 }
 
 /// Completed months or years, as the formula's step says.
-fn kg_at(formula: &WeightFormula, age_months: u32) -> f64 {
+pub(crate) fn kg_at(formula: &WeightFormula, age_months: u32) -> f64 {
     let steps = age_months / formula.step_months.value.max(1);
     formula.kg_per_step.value * f64::from(steps) + formula.plus_kg.value
 }
@@ -57,7 +73,12 @@ pub fn doubt(patient: &Patient, protocol: &Protocol) -> Option<String> {
     let weight = protocol.weight.as_ref()?;
     let weight_kg = patient.weight_kg?;
     if patient.weight_basis == Some(WeightBasis::Age) {
-        let now = estimate(patient, protocol)?;
+        let Some(now) = estimate(patient, protocol) else {
+            return Some(format!(
+                "{} kg was estimated from age, and no formula holds for the age known now",
+                kg(weight_kg)
+            ));
+        };
         return ((now.weight_kg - weight_kg).abs() > 1e-9).then(|| {
             format!(
                 "{} kg was estimated from another age; {} gives {} kg",

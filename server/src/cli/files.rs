@@ -15,6 +15,7 @@ use coxswain_engine::snapshot::{Knowledge, Snapshot, protocol_ref};
 use serde_json::json;
 
 use super::{Failure, Outcome, data_folder, print, role};
+use crate::ledger::chain;
 use crate::shelf::Shelf;
 
 /// Arguments of `replay`.
@@ -113,12 +114,20 @@ fn protocol(
             known.join(", ")
         )));
     };
-    let warning = (entry.protocol.version != named.version).then(|| {
-        format!(
+    let other_text = named.sha256.as_ref().is_some_and(|told| *told != chain::of_text(&entry.text));
+    let warning = if entry.protocol.version != named.version {
+        Some(format!(
             "coxswain: the code ran under version {} of `{}`; this uses version {}, the one at hand",
             named.version, named.id, entry.protocol.version
-        )
-    });
+        ))
+    } else {
+        other_text.then(|| {
+            format!(
+                "coxswain: the code ran under another text of `{}` version {}; this uses the one at hand",
+                named.id, named.version
+            )
+        })
+    };
     // Of many moments that are asked about in turn, each warning once.
     if let Some(warning) = warning
         && warned.insert(warning.clone())
@@ -146,7 +155,12 @@ pub(super) fn replay(arguments: &Replay) -> Outcome {
 /// One role's screen: a line of JSON, or a few lines for a person.
 fn shown(snapshot: &Snapshot, at_ms: i64, role: Role, as_json: bool) -> String {
     let (phase, hands, prompts) = (snapshot.phase(), &snapshot.plan().hands, snapshot.visible(role));
-    let shown = json!({"at_ms": at_ms, "role": role, "phase": phase, "hands": hands, "prompts": prompts});
+    let view = snapshot.view(&BTreeSet::from([role]));
+    let shown = json!({
+        "at_ms": at_ms, "role": role, "phase": phase, "hands": hands, "prompts": prompts, "notes": view.notes,
+        "drugs": view.drugs, "circumstances": view.circumstances, "aftercare": view.aftercare, "patient": view.patient,
+        "counts": view.counts,
+    });
     if as_json {
         return format!("{shown}\n");
     }

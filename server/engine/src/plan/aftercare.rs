@@ -102,7 +102,10 @@ fn last_tick(planner: &Planner<'_>, item: &AftercareItem, from: Mark) -> Option<
 }
 
 /// How a value misses its target, in words; nothing if it does not.
+///
+/// A value counts as the screen shows it: "mean 65 mmHg: below 65" would contradict itself.
 fn outside(field: &str, value: f64, range: &Range) -> Option<String> {
+    let value = as_shown(field, value);
     let miss = match (range.is_below(value), range.is_above(value)) {
         (true, _) => range.words_below(),
         (_, true) => range.words_above(),
@@ -111,15 +114,24 @@ fn outside(field: &str, value: f64, range: &Range) -> Option<String> {
     Some(format!("{}: {miss}", in_words(field, value)))
 }
 
+/// A value at the precision with which it stands on the screen.
+fn as_shown(field: &str, value: f64) -> f64 {
+    match field {
+        "mean_mmhg" => value.round(),
+        "ph" => value,
+        _ => (value * 10.0).round() / 10.0,
+    }
+}
+
 /// A reading with its name and unit; a pressure of carbon dioxide in both its units.
 fn in_words(field: &str, value: f64) -> String {
-    let rounded = (value * 10.0).round() / 10.0;
+    let rounded = as_shown(field, value);
     match field {
         "spo2_pct" => format!("SpO2 {rounded} %"),
         "paco2_mmhg" => format!("PaCO2 {rounded} mmHg ({:.1} kPa)", value / MMHG_PER_KPA),
         "systolic_mmhg" => format!("systolic {rounded} mmHg"),
         "diastolic_mmhg" => format!("diastolic {rounded} mmHg"),
-        "mean_mmhg" => format!("mean {} mmHg", value.round()),
+        "mean_mmhg" => format!("mean {rounded} mmHg"),
         "temp_c" => format!("{rounded} \u{b0}C"),
         "glucose_mmol_l" => format!("glucose {rounded} mmol/L"),
         "potassium_mmol_l" => format!("potassium {rounded} mmol/L"),

@@ -184,8 +184,8 @@ pub(crate) struct Antiarrhythmics {
     pub(crate) doses: u32,
     /// The drug given last: the next dose is of the same one.
     pub(crate) last_drug: Option<String>,
-    /// When the first dose here was given.
-    pub(crate) first_here_ms: Option<i64>,
+    /// When the latest dose here was given.
+    pub(crate) last_here_ms: Option<i64>,
 }
 
 /// How many doses a total before arrival makes: as many as fit into it, and one at least.
@@ -212,22 +212,22 @@ pub(crate) fn antiarrhythmics_given(state: &State, protocol: &Protocol) -> Antia
             latest = latest.max(Some((i64::MIN, id)));
         }
     }
-    let mut first_here_ms: Option<i64> = None;
+    let mut last_here_ms: Option<i64> = None;
     for id in drugs.iter().map(|drug| drug.id.as_str()) {
         for given in care.drugs.get(id).into_iter().flat_map(|drug| &drug.given) {
             doses += 1;
             latest = latest.max(Some((given.mark.at_ms, id)));
-            first_here_ms = Some(first_here_ms.map_or(given.mark.at_ms, |first| first.min(given.mark.at_ms)));
+            last_here_ms = Some(last_here_ms.map_or(given.mark.at_ms, |last| last.max(given.mark.at_ms)));
         }
     }
-    Antiarrhythmics { doses, last_drug: latest.map(|(_, id)| id.to_owned()), first_here_ms }
+    Antiarrhythmics { doses, last_drug: latest.map(|(_, id)| id.to_owned()), last_here_ms }
 }
 
 fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
     let state = planner.state;
     let rules = &planner.protocol.antiarrhythmic;
     let look = state.rhythms.look.filter(|look| look.meaning == Meaning::Shockable)?;
-    let Antiarrhythmics { doses, last_drug, first_here_ms } = antiarrhythmics_given(state, planner.protocol);
+    let Antiarrhythmics { doses, last_drug, last_here_ms } = antiarrhythmics_given(state, planner.protocol);
     let dose_index = usize::try_from(doses).ok()?;
     let wanted = *rules.after_shocks.value.get(dose_index)?;
     let drug = match &last_drug {
@@ -260,9 +260,9 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
         assumed: waits != Waits::No,
         late_after_ms: planner.protocol.drugs.late_s.ms(),
     };
-    let after_first = |at_ms: i64| first_here_ms.is_none_or(|first_ms| at_ms > first_ms);
+    let after_last = |at_ms: i64| last_here_ms.is_none_or(|last_ms| at_ms > last_ms);
     let reached = state.rhythms.shocks.iter().find(|shock| {
-        state.rhythms.prior_shocks.saturating_add(shock.number) >= wanted && after_first(shock.mark.at_ms)
+        state.rhythms.prior_shocks.saturating_add(shock.number) >= wanted && after_last(shock.mark.at_ms)
     });
     if let Some(shock) = reached {
         // After a while without a shockable rhythm, the time counts from when it came back.

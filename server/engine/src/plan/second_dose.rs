@@ -1,4 +1,4 @@
-//! "Twice?": two doses of one drug closer together than its rule allows. Both stand on the record and count until somebody
+//! "Twice?": two doses of one drug closer together than its rule allows, or an antiarrhythmic right after the other. Both stand on the record and count until somebody
 //! says that one of them was a slip.
 
 use crate::event::Role;
@@ -42,5 +42,18 @@ fn doubtful(planner: &Planner<'_>) -> Vec<(String, Mark, Mark)> {
             }
         }
     }
+    found.extend(two_antiarrhythmics(planner));
     found
+}
+
+/// One antiarrhythmic right after the other: either drug, never both in a row.
+fn two_antiarrhythmics(planner: &Planner<'_>) -> Vec<(String, Mark, Mark)> {
+    let known = planner.protocol.antiarrhythmic.drugs.iter();
+    let mut given: Vec<(&str, Mark)> = known
+        .filter_map(|drug| Some((drug.id.as_str(), planner.state.care.drugs.get(&drug.id)?)))
+        .flat_map(|(id, medication)| medication.given.iter().map(move |dose| (id, dose.mark)))
+        .collect();
+    given.sort_by_key(|(_, mark)| mark.at_ms);
+    let pairs = given.windows(2).filter(|pair| pair[0].0 != pair[1].0);
+    pairs.map(|pair| (pair[1].0.to_owned(), pair[0].1, pair[1].1)).collect()
 }

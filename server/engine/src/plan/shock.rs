@@ -120,8 +120,11 @@ fn energy_detail(planner: &Planner<'_>, energy_j: Option<f64>) -> Detail {
 
 /// An energy that is charged: where it goes by weight and is not what the weight asks for, that is said.
 fn charged_detail(planner: &Planner<'_>, charged_j: Option<f64>) -> Detail {
-    let (Some(charged_j), Some(wanted_j)) = (charged_j, energy_j(planner)) else {
-        return energy_detail(planner, charged_j);
+    let Some(charged_j) = charged_j else { return energy_detail(planner, None) };
+    let Some(wanted_j) = energy_j(planner) else {
+        // Charged before anybody knew that it goes by weight: the shock is not held back, and nothing vouches for it.
+        let doubt = format!("{charged_j} J is charged; there is no weight to hold it against");
+        return Detail { energy_j: Some(charged_j), doubt: Some(doubt), ..energy_detail(planner, None) };
     };
     let detail = energy_detail(planner, Some(charged_j));
     let most_j = dose::most_j(&planner.protocol.shock.energy, planner.state.patient.weight_kg);
@@ -129,7 +132,12 @@ fn charged_detail(planner: &Planner<'_>, charged_j: Option<f64>) -> Detail {
         Some(most_j) if charged_j > most_j => {
             format!("{charged_j} J is charged; the most for this weight is {most_j} J")
         }
-        Some(_) if charged_j < wanted_j => format!("{charged_j} J is charged; the protocol asks for {wanted_j} J"),
+        // A device rounds up to its next setting; twice as much is another energy.
+        Some(_) if charged_j < wanted_j || charged_j >= 2.0 * wanted_j => {
+            format!("{charged_j} J is charged; the protocol asks for {wanted_j} J")
+        }
+        // Makers differ in what they call the same shock; half of it is another one.
+        None if charged_j <= 0.5 * wanted_j => format!("{charged_j} J is charged; the protocol asks for {wanted_j} J"),
         Some(_) | None => return detail,
     };
     Detail { doubt: Some(off), ..detail }

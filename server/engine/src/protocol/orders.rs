@@ -159,6 +159,19 @@ fn shocks(protocol: &Protocol) -> Option<Fault> {
     if energies.value.is_empty() {
         return Some((field.to_owned(), "needs the energy of at least the first shock".to_owned()));
     }
+    if let EnergyRule::PerKg { j_per_kg, .. } = &protocol.shock.energy
+        && j_per_kg.unusual.is_none()
+    {
+        let (first, second) = (j_per_kg.value[0], j_per_kg.value.get(1).or(j_per_kg.value.first()));
+        if !(2.0..=4.0).contains(&first) || second.is_some_and(|second| *second < 4.0) {
+            return Some((
+                field.to_owned(),
+                "the first shock is 2 or 4 J/kg, each later one at least 4 J/kg: AHA 2020, ERC 2021 (P1 to P3). If it is \
+                 meant otherwise, write unusual = \"reason\" beside it."
+                    .to_owned(),
+            ));
+        }
+    }
     let falls = energies.value.windows(2).any(|pair| pair[1] < pair[0]);
     (falls && energies.unusual.is_none()).then(|| {
         (
@@ -176,9 +189,21 @@ fn settings(protocol: &Protocol) -> Option<Fault> {
     if settings.windows(2).any(|pair| pair[1] <= pair[0]) {
         return fault("the settings must rise".to_owned());
     }
-    let EnergyRule::FixedJ(fixed) = &protocol.shock.energy else { return None };
-    let lacking = fixed.value.iter().find(|energy_j| !settings.contains(energy_j))?;
-    fault(format!("has no {lacking} J, which shock.energy.fixed_j asks for"))
+    match &protocol.shock.energy {
+        EnergyRule::FixedJ(fixed) => {
+            let lacking = fixed.value.iter().find(|energy_j| !settings.contains(energy_j))?;
+            fault(format!("has no {lacking} J, which shock.energy.fixed_j asks for"))
+        }
+        // A list that ends too early would ask for less than the weight does.
+        EnergyRule::PerKg { max_j, .. } => {
+            let highest = settings.last().filter(|highest| **highest < max_j.value)?;
+            fault(format!(
+                "ends at {highest} J, below shock.energy.per_kg.max_j of {} J; list every setting, and set max_j to the \
+                 highest one if the device gives no more",
+                max_j.value
+            ))
+        }
+    }
 }
 
 /// Ages of breath rates: from birth, and rising.
@@ -191,6 +216,34 @@ fn ages(protocol: &Protocol) -> Option<Fault> {
         Some(0) => fault("the ages must rise"),
         Some(_) => fault("must begin with from_months = 0: the youngest would have no rate"),
     }
+}
+
+/// The least and the most that a published formula gives for an age, in kilograms (clinical sources, P40 to P44).
+fn published_kg(age_months: u32) -> (f64, f64) {
+    let (months, years) = (f64::from(age_months), f64::from(age_months / 12));
+    if age_months < 12 {
+        return (0.5 * months + 4.0, 0.5 * months + 4.5);
+    }
+    let given = [2.0 * years + 8.0, 3.0 * years + 7.0];
+    (given[0].min(given[1]), given[0].max(given[1]))
+}
+
+/// Each number of a formula may be a published one, and the formula still nobody's: years taken for months.
+fn unlike_any_published(formula: &super::WeightFormula) -> Option<String> {
+    let reasons = [&formula.kg_per_step.unusual, &formula.plus_kg.unusual, &formula.step_months.unusual];
+    if reasons.into_iter().any(Option::is_some) {
+        return None;
+    }
+    (formula.from_months.value..=formula.through_months.value).find_map(|age_months| {
+        let kg = crate::weight::kg_at(formula, age_months);
+        let (least, most) = published_kg(age_months);
+        (!(0.9 * least..=1.1 * most).contains(&kg)).then(|| {
+            format!(
+                "gives {kg} kg at {age_months} months; published formulas give {least} to {most} kg (P40 to P44). If it is \
+                 meant, write unusual = \"reason\" beside kg_per_step."
+            )
+        })
+    })
 }
 
 /// Formulas from age to weight: no gap, no overlap, and nothing to divide by zero.
@@ -211,6 +264,9 @@ fn weight(protocol: &Protocol) -> Option<Fault> {
         if !matches!(formula.step_months.value, 1 | 12) {
             return fault("step_months is 1 (months) or 12 (years)".to_owned());
         }
+    }
+    if let Some(problem) = weight.formulas.iter().find_map(unlike_any_published) {
+        return fault(problem);
     }
     weight.formulas.windows(2).find(|pair| pair[1].from_months.value != pair[0].through_months.value + 1).and_then(
         |pair| {

@@ -284,3 +284,43 @@ fn a_drug_nobody_published_for_this_needs_a_reason() {
     let text = with("id = \"lidocaine\"", "id = \"procainamide\"");
     assert!(refusal(&text).problem.contains("no published range"), "{}", refusal(&text));
 }
+
+/// Each number may be a published one, and the whole still nobody's rule.
+#[test]
+fn rules_that_no_guideline_gives_are_refused_as_a_whole() {
+    let child = include_str!("../../../protocols/aha-child.toml");
+    let adult = include_str!("../../../protocols/aha-adult.toml");
+    let years = "step_months = { value = 12, source = \"APLS (P41); completed years are ours\"";
+    let settings = "[shock.settings_j]\nvalue = [10, 20, 30, 50, 70]\nsource = \"ours\"\nbasis = \"practice\"\n\n[shock.energy.per_kg]";
+    let per_kg = "[epinephrine.dose.per_kg]\nmg_per_kg = { value = 0.01, source = \"x\", basis = \"memory\" }\nmax_mg = { value = 1, source = \"x\", basis = \"memory\" }";
+    let fixed = adult.split("[epinephrine.dose]").nth(1).and_then(|rest| rest.split("\n\n").next()).unwrap();
+    for (file, old, new, field) in [
+        (child, years, years.replacen("12", "1", 1), "weight.formulas"),
+        (child, "kg_per_step = { value = 0.5", "kg_per_step = { value = 3".to_owned(), "weight.formulas"),
+        (
+            child,
+            "j_per_kg = { value = [2, 4, 4]",
+            "j_per_kg = { value = [10, 10, 10]".to_owned(),
+            "shock.energy.per_kg.j_per_kg",
+        ),
+        (
+            child,
+            "j_per_kg = { value = [2, 4, 4]",
+            "j_per_kg = { value = [2]".to_owned(),
+            "shock.energy.per_kg.j_per_kg",
+        ),
+        (child, "[shock.energy.per_kg]", settings.to_owned(), "shock.settings_j"),
+        (adult, &format!("[epinephrine.dose]{fixed}"), per_kg.to_owned(), "epinephrine.dose.per_kg.mg_per_kg"),
+        (
+            adult,
+            "fixed_mg = { value = 300",
+            "fixed_mg = { value = 150".to_owned(),
+            "antiarrhythmic.drugs.amiodarone.doses.0.fixed_mg",
+        ),
+    ] {
+        assert!(file.contains(old), "{old}");
+        let rejected = refusal(&file.replacen(old, &new, 1));
+        assert_eq!(rejected.field, field, "{rejected}");
+        assert!(rejected.line.is_some(), "{rejected}");
+    }
+}

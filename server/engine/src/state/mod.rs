@@ -158,9 +158,10 @@ impl State {
         self.chest.give_back();
     }
 
-    /// For whom the plan is made: as told, else as the protocol says.
+    /// For whom the plan is made: as told, else as the protocol says; an age that leaves no doubt stands above both.
     pub fn age_group(&self, protocol: &Protocol) -> AgeGroup {
-        self.patient.age_group.unwrap_or(protocol.age_group)
+        let told = self.patient.age_group.unwrap_or(protocol.age_group);
+        weight::group_by_age(self.patient.age_months, told)
     }
 
     /// Why the weight does not fit the age, unless somebody has said that it is right.

@@ -35,7 +35,7 @@ const fn rank(basis: Option<WeightBasis>) -> u8 {
 impl State {
     pub(super) fn tell(&mut self, told: &Patient, mark: Mark, protocol: &Protocol) {
         let Patient { age_group, weight_kg, weight_basis, age_months, gestation_weeks, core_temp_c, sex } = told;
-        if age_group.is_some() {
+        if age_group.is_some() || age_months.is_some() {
             self.fitted = Some(mark);
         }
         // A doubt is settled for the weight and the age that it was about.
@@ -57,8 +57,10 @@ impl State {
         }
     }
 
-    /// The latest weight counts, unless a better one stands that nobody has reason to doubt.
+    /// The latest weight counts, unless a better one stands that nobody has reason to doubt. One that names no basis
+    /// corrects the one that stands.
     fn weigh(&mut self, weight_kg: f64, basis: Option<WeightBasis>, mark: Mark, protocol: &Protocol) {
+        let basis = basis.or(self.patient.weight_basis.filter(|basis| *basis != WeightBasis::Age));
         let sure = self.weight_doubt(protocol).is_none();
         if let Some(weighed) = &mut self.weighed
             && rank(basis) < rank(self.patient.weight_basis)
