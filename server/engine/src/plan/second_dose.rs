@@ -42,7 +42,9 @@ fn doubtful(planner: &Planner<'_>) -> Vec<(String, Mark, Mark)> {
             }
         }
     }
-    found.extend(two_antiarrhythmics(planner));
+    // A dose is asked about once, whatever it stands too close to.
+    let asked: Vec<uuid::Uuid> = found.iter().map(|(_, _, second)| second.id).collect();
+    found.extend(two_antiarrhythmics(planner).into_iter().filter(|(_, _, second)| !asked.contains(&second.id)));
     found
 }
 
