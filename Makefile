@@ -79,6 +79,12 @@ hunt:
 	@echo "seed $(SEED)"
 	COXSWAIN_CASES=$(CASES) COXSWAIN_SEED=$(SEED) cargo test --package coxswain-engine --lib invariants
 
+## A second planner in Python beside `coxswain replay` over random timelines (make oracle COUNT=… SEED=…). Not in `make test` yet.
+COUNT ?= 300
+oracle:
+	cargo build --package coxswain
+	python3 tests/oracle/differential.py --seed $(SEED) --count $(COUNT) --show 3
+
 ## Make the README's pictures anew from a real run.
 pictures: client $(STAMPS)/browser-packages
 	tests/checks/chromium.sh
