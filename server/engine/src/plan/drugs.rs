@@ -265,12 +265,10 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
         state.rhythms.prior_shocks.saturating_add(shock.number) >= wanted && after_last(shock.mark.at_ms)
     });
     if let Some(shock) = reached {
-        // After a while without a shockable rhythm, the time counts from when it came back.
-        let from_ms = shock
-            .mark
-            .at_ms
-            .max(look.shockable_since_ms.unwrap_or(look.mark.at_ms))
-            .max(look.amended_ms.unwrap_or(i64::MIN));
+        // After a while without a shockable rhythm, the time counts from when it came back; after a return of
+        // circulation, from the arrest that runs.
+        let rhythm_since_ms = look.shockable_since_ms.unwrap_or(look.mark.at_ms);
+        let from_ms = shock.mark.at_ms.max(rhythm_since_ms).max(state.arrest?.start.at_ms);
         let due = due(shock.mark, from_ms, from_ms, Waits::No).not_before(state.special.regime.released);
         return Some((due, detail));
     }
@@ -445,6 +443,46 @@ mod tests {
         assert_eq!(given(&again(40), 170), [("epinephrine".to_owned(), 180, true)]);
         // A look after the minimum interval makes the time by itself.
         assert_eq!(given(&again(190), 191), [("epinephrine".to_owned(), 190, false)]);
+    }
+
+    /// When the antiarrhythmic asked for at the end of a script is late.
+    fn antiarrhythmic_late_ms(text: &str, at_s: i64) -> Option<i64> {
+        let protocol = crate::protocol::read(include_str!("../../../protocols/aha-adult.toml")).unwrap();
+        let snapshot = Snapshot::at(Script::new(text).records(), &protocol, at_s * 1_000, Knowledge::AsKnown);
+        let mut asked = snapshot.visible(Role::Drugs).into_iter();
+        let prompt = asked.find(|prompt| prompt.detail.drug.as_deref() == Some("amiodarone")).unwrap();
+        prompt.late_at_ms
+    }
+
+    /// Found by the differential test (seed 217): the look after a corrected one made the dose late since the shock.
+    #[test]
+    fn a_corrected_look_keeps_its_lateness_when_another_look_follows() {
+        let corrected = format!(
+            "{TWO_SHOCKS}
+            270s rhythm_checked rhythm=vf
+            275s shock_delivered energy_j=200
+            395s rhythm_checked rhythm=pea
+            460s amended target={} event={{\"kind\":\"rhythm_checked\",\"rhythm\":\"vf\"}} reason=\"wrong button\"",
+            crate::testing::id(9)
+        );
+        let looked_again = format!("{corrected}\n470s rhythm_checked rhythm=vf");
+        let late_ms = antiarrhythmic_late_ms(&corrected, 465);
+        assert_eq!(antiarrhythmic_late_ms(&looked_again, 471), late_ms);
+        assert!(late_ms.unwrap() > 460_000, "{late_ms:?}");
+    }
+
+    /// Found by the differential test (seed 328): a shock given while circulation was back made the dose late at once.
+    #[test]
+    fn a_dose_of_the_arrest_that_runs_is_never_late_from_before_it() {
+        let again = format!(
+            "{TWO_SHOCKS}
+            200s rosc
+            210s rhythm_checked rhythm=vf
+            220s shock_delivered energy_j=200
+            400s arrest_again"
+        );
+        let late_ms = antiarrhythmic_late_ms(&again, 401).unwrap();
+        assert!(late_ms > 400_000, "{late_ms}");
     }
 
     /// Found by the differential test (seed 1388): what was drawn up early stood before epinephrine.

@@ -63,7 +63,7 @@ pub struct Look {
     pub pulse: Pulse,
     /// What it means.
     pub meaning: Meaning,
-    /// Since when looks in a row have been shockable, if this one is.
+    /// Since when looks in a row have been known as shockable, if this one is: a correction counts from when it was made.
     pub shockable_since_ms: Option<i64>,
     /// Since when looks in a row have shown this rhythm.
     pub rhythm_since_ms: i64,
@@ -316,12 +316,15 @@ impl Rhythms {
             _ => true,
         };
         let shockable = meaning == Meaning::Shockable;
+        let amended_ms = fact.amended_ms.filter(|_| meant_otherwise);
+        // What a look came to mean by a correction holds since the correction, also for the looks that follow it.
         let since = self.look.and_then(|look| look.shockable_since_ms).unwrap_or(fact.at_ms);
+        let since = amended_ms.map_or(since, |amended_ms| since.max(amended_ms));
         let same = self.look.filter(|look| look.rhythm == rhythm);
         let look = Look {
             mark,
             rhythm_since_ms: same.map_or(fact.at_ms, |look| look.rhythm_since_ms),
-            amended_ms: fact.amended_ms.filter(|_| meant_otherwise),
+            amended_ms,
             rhythm,
             pulse,
             meaning,
