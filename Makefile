@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit growth browser hunt pictures clean
+.PHONY: run test build client tools lint unit growth browser hunt bench pictures clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -71,6 +71,10 @@ browser: client $(STAMPS)/browser-packages
 	tests/checks/chromium.sh
 	cargo build --workspace --bins
 	cd tests/browser && npm test
+
+## How long a plan takes, printed: a code of 60 minutes with 500 events, folded, planned and shown to seven roles.
+bench:
+	cargo bench --package coxswain-engine --bench replan
 
 ## Hunt for what must never be, over timelines that no run has tried before (make hunt CASES=… SEED=…).
 CASES ?= 5000
