@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit growth browser hunt bench pictures clean
+.PHONY: run test build client tools lint unit growth oracle browser hunt bench pictures clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -39,7 +39,7 @@ tools:
 	@tests/checks/tools.sh
 
 ## Everything, from formatting to browsers. One cargo profile (dev) for all of it.
-test: tools lint client unit growth browser
+test: tools lint client unit oracle growth browser
 	@echo "All checks passed."
 
 # Clippy and the tests embed the client, so that it comes first.
@@ -56,6 +56,14 @@ unit: client
 	cd client-web && npm test
 	cargo build --workspace --bins
 	cargo test --workspace
+
+# A second planner in Python beside `coxswain replay`, over the same random timelines each time, and over as many others as asked
+# for (make oracle COUNT=… SEED=…). Faults are planted in it, and must be found.
+oracle: COUNT = 120
+oracle: SEED = 1
+oracle: client
+	cargo build --workspace --bins
+	python3 tests/oracle/differential.py --seed $(SEED) --count $(COUNT)
 
 # The weight formulas of the child protocols beside the WHO's medians, from a pinned package in an environment of its own.
 growth: $(STAMPS)/growth-packages
@@ -82,12 +90,6 @@ SEED ?= $(shell date +%s)
 hunt:
 	@echo "seed $(SEED)"
 	COXSWAIN_CASES=$(CASES) COXSWAIN_SEED=$(SEED) cargo test --package coxswain-engine --lib invariants
-
-## A second planner in Python beside `coxswain replay` over random timelines (make oracle COUNT=… SEED=…). Not in `make test` yet.
-COUNT ?= 300
-oracle:
-	cargo build --package coxswain
-	python3 tests/oracle/differential.py --seed $(SEED) --count $(COUNT) --show 3
 
 ## Make the README's pictures anew from a real run.
 pictures: client $(STAMPS)/browser-packages

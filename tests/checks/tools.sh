@@ -12,4 +12,5 @@ if command -v node >/dev/null; then
 else
     lacks "Node.js 20 or newer: node was not found."
 fi
+python3 -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null || lacks "Python 3.11 or newer: python3 was not found, or is older."
 exit $missing

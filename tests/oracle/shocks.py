@@ -1,0 +1,55 @@
+"""What the defibrillator is asked: charge, all clear, shock, what became of it, or to dump the charge.
+
+Rules: the design's table of actions; docs/plan.md on `confirm_shock`, `dump_charge` and `charge_ahead`.
+"""
+
+from amounts import energy_j
+from course import NEVER
+from facts import SHOCKABLE, counts_from_ms, meaning_changed_ms
+from prompts import prompt, soonest_first
+
+
+def shock_prompts(course):
+    if course.phase == "arrest" and course.unsettled_ms is not None:
+        unsettled = [prompt("confirm_shock", course.unsettled_ms, course.unsettled_ms)]
+        return soonest_first(unsettled + dump_prompts(course))
+    if course.phase == "arrest" and course.wanted is not None:
+        return [wanted_shock(course)]
+    return dump_prompts(course)
+
+
+def wanted_shock(course):
+    """Charge, then all clear, then the shock; a charge held too long is to be charged anew."""
+    charge, wanted_ms = course.charge, course.wanted.at_ms
+    next_j = energy_j(course.patient, course.shocks_so_far())
+    held = charge is not None and course.at_ms < charge.until_ms
+    if course.all_clear_ms is not None:
+        from_ms = max(course.all_clear_ms, wanted_ms)
+        return prompt("give_shock", from_ms, from_ms, energy_j=(held and charge.energy_j) or next_j)
+    if not held:
+        return prompt("charge", wanted_ms, wanted_ms, energy_j=next_j)
+    return prompt("call_all_clear", max(charge.since_ms, wanted_ms), charge.ready_ms, energy_j=charge.energy_j)
+
+
+def dump_prompts(course):
+    """A charge that nothing wants, until `charge_ahead` replaces it before the next check."""
+    charge = course.charge
+    if charge is None or course.wanted is not None or course.phase not in ("arrest", "rosc"):
+        return []
+    dump_ms = min(charge.dump_ms, charge.until_ms)
+    look = course.look
+    if look is not None and look.event["rhythm"] not in SHOCKABLE and meaning_changed_ms(look):
+        # A look corrected after the charge counts as one made then.
+        if charge.since_ms <= counts_from_ms(look):
+            dump_ms = min(dump_ms, counts_from_ms(look))
+    if dump_ms > course.at_ms or dump_ms < charge_ahead_ms(course) <= course.at_ms:
+        return []
+    return [prompt("dump_charge", dump_ms, dump_ms)]
+
+
+def charge_ahead_ms(course):
+    """From when the rhythm of the coming check will decide about the charge."""
+    if course.phase != "arrest":
+        return NEVER
+    ahead_ms = course.next_check()[0] - course.protocol.ms("shock.charge_ask_ahead_s")
+    return min(ahead_ms, course.pause.check_ms) if course.is_in_a_check() else ahead_ms
