@@ -17,11 +17,11 @@ const WHERE = {
   abort: 'shock not given', vital: 'vital sign', weight_basis: 'weight', leader: 'leader', prior: 'care before arrival',
   compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar',
   circumstance: 'patient panel, start page, chips', patient: 'patient panel, line below the clock', weight: 'line below the clock, patient panel', note: 'notes beside the tasks',
-  target: 'after ROSC', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
+  target: 'after ROSC', unit: 'doses', move: 'leader’s roles, line below the clock', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
   refused: 'news', home: 'start page', pair: 'pairing page',
 };
 /** Groups whose words are the trade's. */
-const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'aftercare', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock']);
+const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'aftercare', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock', 'unit']);
 /** Single labels that differ from their group. */
 const OF = {
   'app.name': 'ours', 'circumstance.on': 'ours', 'circumstance.off': 'ours', 'circumstance.treatment_limit': 'ours', 'detail.age_group': 'ours',

@@ -56,7 +56,7 @@ test('a child’s code under ERC', { timeout: 300_000 }, async (t) => {
     await task(leader, 'read_rhythm', /Rhythm\?/);
     await tap(leader, 'rhythm-asystole');
     await press(compressor, 'compressions_started');
-    await task(drugs, 'give_drug', /Give Epinephrine 0\.14 mg = 1\.4 mL \(0\.1 mg\/mL\)/i);
+    await task(drugs, 'give_drug', /Give Epinephrine \(adrenaline\) 0\.14 mg = 1\.4 mL \(0\.1 mg\/mL\)/i);
     await picture(drugs, '33-child-epinephrine-drugs');
     await press(drugs, 'drug_given');
     await says(drugs, 'drugline-epinephrine', /×1.*too early until/);

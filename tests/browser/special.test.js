@@ -54,7 +54,7 @@ test('a cold patient under ERC, then a pregnancy', { timeout: 300_000 }, async (
 
   await step('warmer than 30 degrees: the plan changes at once', async () => {
     await temperature(leader, '31');
-    await task(drugs, 'give_drug', /Give Epinephrine 1 mg = 10 mL/i);
+    await task(drugs, 'give_drug', /Give Epinephrine \(adrenaline\) 1 mg = 10 mL/i);
     await drugs.locator('[data-testid=drugline-epinephrine][data-withheld=false]').waitFor();
     await picture(drugs, '42-warmer-drugs');
     await press(drugs, 'drug_given');

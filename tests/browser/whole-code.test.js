@@ -60,13 +60,13 @@ test('a whole shockable code on seven pages', { timeout: 360_000 }, async (t) =>
   await step('before the second check each role is told ahead', async () => {
     // One shock is in, so that the first dose is expected after the next: announced and drawn up a minute ahead.
     // The review of causes falls due in the same moment; either may come first.
-    const both = { announce: /Say: .Epinephrine in/, review_causes: /Go through the causes/ };
+    const both = { announce: /Say: .Epinephrine \(adrenaline\) in/, review_causes: /Go through the causes/ };
     const first = await Promise.any(Object.keys(both).map((action) => task(leader, action, both[action]).then(() => action)));
     await press(leader, 'task_done');
     const second = Object.keys(both).find((action) => action !== first);
     await task(leader, second, both[second]);
     await press(leader, 'task_done');
-    await task(drugs, 'draw_up', /Draw up Epinephrine 1 mg = 10 mL/i);
+    await task(drugs, 'draw_up', /Draw up Epinephrine \(adrenaline\) 1 mg = 10 mL/i);
     await press(drugs, 'drug_prepared');
     await task(leader, 'announce', /rhythm check in/);
     await task(relief, 'ready_relief', /chest/);
@@ -98,7 +98,7 @@ test('a whole shockable code on seven pages', { timeout: 360_000 }, async (t) =>
   });
 
   await step('epinephrine after the second shock: given and counted', async () => {
-    await task(drugs, 'give_drug', /Give Epinephrine 1 mg = 10 mL/i);
+    await task(drugs, 'give_drug', /Give Epinephrine \(adrenaline\) 1 mg = 10 mL/i);
     await picture(drugs, '09-epinephrine-drugs', 'drugs');
     await press(drugs, 'drug_given');
     await drugs.locator('[data-testid=drugline-epinephrine]').filter({ hasText: /1/ }).waitFor();

@@ -3,7 +3,9 @@
 import { t, word, type Key } from '../text';
 import type { AgeGroup, Event } from '../wire/generated';
 import { circumstanceChoices, fits, type CircumstanceChoice } from './patient';
-import type { QuantityName } from './units';
+import { doseText } from './speak';
+import type { Particulars } from './tasks';
+import { doseUnit, type QuantityName } from './units';
 
 /** The kinds that a person records by hand. */
 export type Kind = Event['kind'];
@@ -22,6 +24,10 @@ export interface Question {
   options?: Option[];
   /** A number pad for this quantity. It starts empty: nothing is proposed that nobody read. */
   number?: QuantityName;
+  /** The unit that the pad starts with, by its place; null: none, somebody has to say which. */
+  unit?: number | null;
+  /** What the task asks for, as an answer of one tap. */
+  offers?: Option[];
   /** Free text. */
   text?: true;
   optional?: boolean;
@@ -56,7 +62,7 @@ const REASONS = [
 export const DRUGS = [
   'epinephrine', 'amiodarone', 'lidocaine', 'calcium_chloride', 'calcium_gluconate', 'sodium_bicarbonate',
   'magnesium_sulfate', 'atropine', 'naloxone', 'glucose', 'lipid_emulsion', 'alteplase', 'tenecteplase',
-  'norepinephrine', 'vasopressin', 'fluid', 'blood',
+  'norepinephrine', 'vasopressin', 'insulin', 'glucose_10', 'fluid', 'blood',
 ];
 const ENERGIES = [120, 150, 170, 200, 300, 360];
 const VITALS = ['spo2_pct', 'systolic_mmhg', 'temp_c', 'glucose_mmol_l'] as const;
@@ -64,8 +70,27 @@ const LABS = ['paco2_mmhg', 'potassium_mmol_l', 'lactate_mmol_l', 'ph'] as const
 /** What may be said of the patient, each by itself. */
 const DETAILS = ['weight', 'age', 'gestation', 'age_group', 'sex'];
 
-/** What is still to be asked. */
-export function questions(kind: Kind, answers: Answers, setting: Setting): Question[] {
+/** Drugs whose dose is told as a volume; of those of a protocol's own lines, in mg. Of any other somebody says the unit. */
+const BY_VOLUME: readonly string[] = ['fluid', 'blood', 'lipid_emulsion', 'glucose_10'];
+const BY_MG: readonly string[] = ['epinephrine', 'amiodarone', 'lidocaine'];
+
+/** How much of it: a number with the unit that was said. Where a task names an amount, that is one tap. */
+function doseQuestion(drug: Answers[string], task: Particulars | undefined): Question {
+  const amount = task?.drug === drug ? (task?.dose ?? task?.volume) : undefined;
+  const asked = amount === undefined ? [] : [amount];
+  const usual = BY_VOLUME.includes(String(drug)) ? 'mL' : BY_MG.includes(String(drug)) ? 'mg' : undefined;
+  return {
+    field: 'dose',
+    title: t('ask.dose'),
+    number: 'dose',
+    unit: doseUnit(asked[0]?.unit ?? usual),
+    offers: asked.map((one) => ({ value: `${one.value} ${one.unit}`, label: doseText(one) })),
+    optional: true,
+  };
+}
+
+/** What is still to be asked; `task` has the particulars of the task that it answers, if one does. */
+export function questions(kind: Kind, answers: Answers, setting: Setting, task?: Particulars): Question[] {
   const ask = (field: string, options: Option[], optional = false): Question => ({
     field,
     title: t(`ask.${field}` as Key),
@@ -104,7 +129,7 @@ export function questions(kind: Kind, answers: Answers, setting: Setting): Quest
     case 'drug_prepared':
     case 'drug_given': {
       const drug = ask('drug', words('drug', DRUGS));
-      const dose: Question = { field: 'dose_mg', title: t('ask.dose_mg'), number: 'dose_mg', optional: true };
+      const dose = doseQuestion(answers['drug'], task);
       return kind === 'drug_prepared'
         ? [drug, dose]
         : [drug, dose, ask('route', words('route', ['iv', 'io', 'im', 'tracheal', 'intranasal', 'other']))];
@@ -203,10 +228,13 @@ function detailQuestions(detail: Answers[string]): Question[] {
 
 /** The event that the answers make. */
 export function build(kind: Kind, answers: Answers): Event {
-  const { dose_mg, capno, vital, value, detail: _, protocol, why, ...rest } = answers;
+  const { dose, capno, vital, value, detail: _, protocol, why, ...rest } = answers;
   const fields: { [field: string]: unknown } = { kind };
   for (const [field, answer] of Object.entries(rest)) if (answer !== undefined) fields[field] = answer;
-  if (typeof dose_mg === 'number' && dose_mg > 0) fields['dose'] = { value: dose_mg, unit: 'mg' };
+  if (typeof dose === 'string') {
+    const [amount, unit] = dose.split(' ');
+    fields['dose'] = { value: Number(amount), unit };
+  }
   if (kind === 'drug_given') fields['form'] = 'bolus';
   if (kind === 'shock_delivered') fields['double'] = false;
   if (kind === 'rhythm_checked') fields['pulse'] ??= 'not_checked';

@@ -6,6 +6,7 @@ import { clockText, leftText, readClock } from './format';
 import { handsSaying } from './hands';
 import { runningFraction } from './running';
 import { chestTap, doneKeys, newer, shows, tappable, tasksFor, urgencyOf, withoutDone, withTicks, type RoleTasks, type TapDone } from './tasks';
+import { QUANTITIES } from './units';
 
 const prompt = (key: string, over: Partial<Prompt> = {}): Prompt => ({
   key,
@@ -225,9 +226,23 @@ describe('questions', () => {
   test('a circumstance can be set and cleared', () => {
     expect(build('circumstance_set', { name: 'trauma', on: false })).toEqual({ kind: 'circumstance_set', name: 'trauma', on: false });
   });
+  test('a dose is told in the unit it comes in: none is proposed where nobody can know it', () => {
+    const dose = (drug: string, task?: object) => questions('drug_given', { drug }, setting, task).find((one) => one.field === 'dose');
+    const unit = (drug: string, task?: object) => QUANTITIES.dose.units[dose(drug, task)?.unit ?? -1]?.code;
+    expect(unit('epinephrine')).toBe('mg');
+    expect(unit('fluid')).toBe('mL');
+    expect(dose('naloxone')?.unit).toBeNull();
+    const calcium = { drug: 'calcium_chloride', volume: { value: 10, unit: 'mL' } };
+    expect(unit('calcium_chloride', calcium)).toBe('mL');
+    expect(dose('calcium_chloride', calcium)?.offers).toEqual([{ value: '10 mL', label: '10\u00a0mL' }]);
+    expect(dose('naloxone', calcium)?.offers, 'another drug’s amount is none of this one').toEqual([]);
+  });
   test('answers make the event of the wire', () => {
     expect(build('rhythm_checked', { rhythm: 'vf' })).toEqual({ kind: 'rhythm_checked', rhythm: 'vf', pulse: 'not_checked' });
-    expect(build('drug_given', { drug: 'atropine', dose_mg: undefined, route: 'iv' })).toEqual({ kind: 'drug_given', drug: 'atropine', route: 'iv', form: 'bolus' });
+    expect(build('drug_given', { drug: 'atropine', dose: undefined, route: 'iv' })).toEqual({ kind: 'drug_given', drug: 'atropine', route: 'iv', form: 'bolus' });
+    expect(build('drug_given', { drug: 'naloxone', dose: '400 ug', route: 'intranasal' })).toEqual({
+      kind: 'drug_given', drug: 'naloxone', dose: { value: 400, unit: 'ug' }, route: 'intranasal', form: 'bolus',
+    });
     expect(build('vital_read', { vital: 'spo2_pct', value: 94 })).toEqual({ kind: 'vital_read', spo2_pct: 94 });
     expect(build('airway_placed', { airway: 'tracheal', capno: true })).toEqual({ kind: 'airway_placed', airway: 'tracheal', confirmed_by_capnography: true });
   });

@@ -1,8 +1,8 @@
 //! Weight with where it comes from, protocols that fit, circumstances, targets and notes; and the words of prompts.
 import { describe, expect, test } from 'vitest';
 import type { Prompt } from '../wire/generated';
-import { ageText, anchorOf, circumstanceChoices, fits, readingOf, sortNotes, sheetFor, standing, targetOf, weightText } from './patient';
-import { eventText, instruction, particulars } from './speak';
+import { ageText, anchorOf, circumstanceChoices, fits, readingOf, readingSheet, sortNotes, sheetFor, standing, targetOf, titleOf, weightText } from './patient';
+import { doseText, eventText, instruction, particulars, teamText } from './speak';
 
 describe('a weight never stands alone', () => {
   test.each([
@@ -47,6 +47,15 @@ describe('keys and targets', () => {
     expect(targetOf({ key: 'aftercare@r:oxygen' })).toBe('oxygen');
     expect(readingOf('oxygen')).toBe('spo2_pct');
     expect(readingOf('ecg_12_lead')).toBeNull();
+    expect(readingSheet('ecg_12_lead')).toBeNull();
+  });
+  test('a line of a department’s own has its words, and takes a reading as well as a tick', () => {
+    const asked = [{ action: 'aftercare', key: 'aftercare@r1:bundle_7', detail: { item: 'Our bundle' } }] as unknown as Prompt[];
+    expect(titleOf({ id: 'bundle_7' }, asked)).toBe('Our bundle');
+    expect(titleOf({ id: 'bundle_7' }, [])).toBe('Bundle 7');
+    expect(titleOf({ id: 'oxygen' }, [])).toBe('Oxygen saturation');
+    expect(readingSheet('bundle_7')).toEqual({ kind: 'vital_read', preset: {} });
+    expect(readingSheet('lactate')).toEqual({ kind: 'vital_read', preset: { vital: 'lactate_mmol_l' } });
   });
   test.each([
     [{}, 'open'], [{ at_ms: 5 }, 'read'], [{ reading: '6 mmol/L', at_ms: 5 }, 'read'], [{ reading: '94 %', within: true }, 'within'],
@@ -76,10 +85,19 @@ describe('the words of new prompts', () => {
     key: `${action}@a`, action, roles: ['leader'], show_at_ms: 0, due_at_ms: 0, late_at_ms: null, detail: detail as Prompt['detail'],
     done_by: [], assumed: false, why: '',
   });
-  test('a dose without a weight is a rule with its strength, never an amount', () => {
-    expect(particulars(prompt('give_drug', { drug: 'epinephrine', rule: '0.01 mg/kg', strength: '0.1 mg/mL', flush_ml: 5 }))).toEqual([
-      '0.01 mg/kg (0.1 mg/mL)', 'flush 5 mL',
-    ]);
+  test('a dose without a weight is a rule, and the strength stands once: never an amount', () => {
+    const told = (rule: string): string[] => particulars(prompt('give_drug', { drug: 'epinephrine', rule, strength: '0.1 mg/mL', flush_ml: 5 }));
+    expect(told('0.01 mg/kg')).toEqual(['0.01 mg/kg', '0.1 mg/mL', 'flush 5 mL']);
+    expect(told('0.01 mg/kg; at 0.1 mg/mL that is 0.1 mL/kg')).toEqual(['0.01 mg/kg; at 0.1 mg/mL that is 0.1 mL/kg', 'flush 5 mL']);
+  });
+  test('a unit that is misread is spelt out, and never leaves its number', () => {
+    expect(doseText({ value: 400, unit: 'ug' })).toBe('400\u00a0microgram');
+    expect(doseText({ value: 10, unit: '[iU]' })).toBe('10\u00a0units');
+  });
+  test('of a role that sees to a circumstance the leader reads which one', () => {
+    const line = { role: 'drugs', held: true, action: 'special_care' } as const;
+    expect(teamText(line, ['pregnancy'])).toBe('Pregnancy');
+    expect(teamText(line)).toBe('special care');
   });
   test('an estimate stands with its formula and as not confirmed', () => {
     expect(particulars(prompt('enter_weight', { estimate: { weight_kg: 14, formula: 'APLS: 2 x years + 8' } }))).toEqual([
@@ -88,7 +106,7 @@ describe('the words of new prompts', () => {
   });
   test.each([
     ['consider_circumstance', { circumstance: 'hypothermia' }, 'Hypothermia?'],
-    ['confirm_second_dose', { drug: 'epinephrine' }, 'Epinephrine twice?'],
+    ['confirm_second_dose', { drug: 'epinephrine' }, 'Epinephrine (adrenaline) twice?'],
     ['initial_breaths', { breaths: 5 }, '5 breaths first'],
     ['special_care', { item: 'Push the womb to the left', circumstance: 'pregnancy' }, 'Push the womb to the left'],
   ] as const)('%s', (action, detail, words) => expect(instruction(prompt(action, detail), 1)).toBe(words));
@@ -103,6 +121,6 @@ describe('the record in words', () => {
     [{ kind: 'vital_read', temp_c: 29.5, temp_site: 'core' } as const, 'Temperature, °C: 29.5, Core'],
     [{ kind: 'lab_read', paco2_mmhg: 39 } as const, 'PaCO₂, mmHg: 39'],
     [{ kind: 'circumstance_set', name: 'trauma', on: false } as const, 'Circumstance: Trauma – no longer'],
-    [{ kind: 'prior_care_reported', epinephrine_doses: 2 } as const, 'Care before arrival: Epinephrine doses 2, Last dose: time unknown'],
+    [{ kind: 'prior_care_reported', epinephrine_doses: 2 } as const, 'Care before arrival: Epinephrine (adrenaline) doses 2, Last dose: time unknown'],
   ])('%o', (event, text) => expect(eventText(event)).toBe(text));
 });

@@ -48,8 +48,14 @@ export function anchorOf(key: string): string {
   return /@([^:]*)/.exec(key)?.[1] ?? '';
 }
 
-/** The reading that a target of aftercare asks for; null where the word is not one of the known ones. */
-export function readingOf(target: string): string | null {
+/** Readings by whose name a department may call a target of its own, such as `lactate`. */
+const READINGS = ['lactate_mmol_l', 'potassium_mmol_l', 'ph', 'paco2_mmhg', 'spo2_pct', 'temp_c'] as const;
+
+/**
+ * The reading that a target of aftercare asks for; null where there is nothing to read. Undefined for a line of a department's
+ * own, of which only the server knows what is read: then the screen asks which reading it is, and takes a tick as well.
+ */
+export function readingOf(target: string): string | null | undefined {
   switch (target) {
     case 'oxygen':
       return 'spo2_pct';
@@ -61,8 +67,10 @@ export function readingOf(target: string): string | null {
       return 'temp_c';
     case 'glucose':
       return 'glucose_mmol_l';
-    default:
+    case 'ecg_12_lead':
       return null;
+    default:
+      return READINGS.find((name) => name === target || name.startsWith(`${target}_`));
   }
 }
 
@@ -79,6 +87,18 @@ export function sheetFor(prompt: Pick<Prompt, 'done_by' | 'detail'>): { kind: 'v
 /** Of a prompt for aftercare, the target's word: the suffix of its key. */
 export function targetOf(prompt: Pick<Prompt, 'key'>): string {
   return /:(.*)$/.exec(prompt.key)?.[1] ?? '';
+}
+
+/** A target's title: the protocol's words, where this device has its task; else the words for its id. */
+export function titleOf(line: Pick<TargetLine, 'id'>, prompts: readonly Pick<Prompt, 'action' | 'key' | 'detail'>[]): string {
+  const own = prompts.find((one) => one.action === 'aftercare' && targetOf(one) === line.id);
+  return own?.detail.item ?? word('aftercare', line.id);
+}
+
+/** What a task of aftercare is answered with beside a tick: the sheet for its reading; null where there is none. */
+export function readingSheet(target: string): { kind: 'vital_read'; preset: { [field: string]: string } } | null {
+  const vital = readingOf(target);
+  return vital === null ? null : { kind: 'vital_read', preset: vital === undefined ? {} : { vital } };
 }
 
 /** How a target stands: its shape and word on the screen. */

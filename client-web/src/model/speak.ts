@@ -1,13 +1,19 @@
 //! Puts prompts and events into words, from the labels. It must not hold labels or decide anything.
 import { t, word, type Key } from '../text';
-import type { Dose, Event, Patient, PriorCare, Prompt, TeamLine } from '../wire/generated';
+import type { Circumstance, Dose, Event, Patient, PriorCare, Prompt, TeamLine } from '../wire/generated';
 import { amount, clockText, leftText, spanText } from './format';
 import { ageText, weightText } from './patient';
 import type { Particulars } from './tasks';
 
-/** `10 mL` */
+/** `10 mL`, in one piece: a number never stands on another line than its unit. */
 export function doseText(dose: Dose | undefined): string {
-  return dose ? `${amount(dose.value)} ${dose.unit}` : '';
+  return dose ? `${amount(dose.value)}\u00a0${unitText(dose.unit)}` : '';
+}
+
+/** A UCUM unit as people write it: `ug` is misread, so that it is spelt out. */
+function unitText(unit: string): string {
+  if (unit === '[iU]') return t('unit.units');
+  return unit === 'ug' || unit.startsWith('ug/') ? unit.replace('ug', t('unit.microgram')) : unit;
 }
 
 function energyText(detail: Particulars, chosen_j: number | null): string {
@@ -76,7 +82,9 @@ export function particulars(prompt: Prompt): string[] {
   const lines: string[] = [];
   const dose = [doseText(detail.dose), doseText(detail.volume)].filter(Boolean).join(' = ');
   if (dose) lines.push(dose + (detail.strength ? ` (${detail.strength})` : ''));
-  if (detail.rule) lines.push(detail.rule + (!dose && detail.strength ? ` (${detail.strength})` : ''));
+  if (detail.rule) lines.push(detail.rule);
+  // The strength stands once, and never as a part of a sentence that is about something else.
+  if (!dose && detail.strength && !detail.rule?.includes(detail.strength)) lines.push(detail.strength);
   if (detail.flush_ml !== undefined) lines.push(t('dose.flush', { volume: amount(detail.flush_ml) }));
   if (detail.waits_for) lines.push(word('dose.waits', detail.waits_for));
   if (detail.energy_rule) lines.push(detail.energy_rule);
@@ -105,9 +113,10 @@ export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars })
   return t(`short.${prompt.action}`, { drug, what }).trim();
 }
 
-/** A role's next task in the leader's picture. */
-export function teamText(line: TeamLine): string {
+/** A role's next task in the leader's picture; a circumstance's task by the circumstances that hold, for its line has no other word. */
+export function teamText(line: TeamLine, circumstances: readonly Circumstance[] = []): string {
   if (!line.action) return t('short.nothing');
+  if (line.action === 'special_care' && circumstances.length > 0) return circumstances.map((one) => word('circumstance', one)).join(', ');
   return t(`short.${line.action}`, { drug: line.drug ? word('drug', line.drug) : '', what: '' }).trim();
 }
 
@@ -155,6 +164,8 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
       return prompt?.action === 'consider_circumstance' ? t('tap.holds', { what: word('circumstance', event.name) }) : name;
     case 'pads_attached':
       return prompt?.action === 'change_pads' ? t('tap.pads_moved') : name;
+    case 'cause_treated':
+      return `${name}: ${word('cause', event.cause)}`;
     case 'breaths_given':
       return prompt?.action === 'initial_breaths' ? `${name}: ${event.count}` : name;
     default:
@@ -195,7 +206,6 @@ export function eventText(event: Event): string {
     case 'etco2_read':
       return `${label}: ${amount(event.mmhg)} mmHg`;
     case 'cause_considered':
-    case 'cause_treated':
       return `${label}: ${word('cause', event.cause)}`;
     case 'note':
       return `${label}: ${event.text}`;

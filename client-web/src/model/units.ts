@@ -14,6 +14,8 @@ export interface Unit {
   /** Its sign. */
   sign: string;
   decimals: number;
+  /** Its code on the record (UCUM), where the record keeps the unit that was said and not one of ours: doses. */
+  code?: string;
   min: number;
   max: number;
   /** Into the unit that the record keeps. */
@@ -29,6 +31,8 @@ const rounded = (value: number, decimals: number): number => {
   const scale = 10 ** decimals;
   return Math.round(value * scale) / scale;
 };
+/** A unit of a dose: what was said is kept, never turned into another unit. Its sign is a word where a sign is misread. */
+const said = (code: string, sign: string, decimals: number): Unit => ({ sign, code, decimals, min: 10 ** -decimals, max: 100_000, kept: (value) => value });
 const plain = (sign: string, decimals: number, min: number, max: number): Unit => ({ sign, decimals, min, max, kept: (value) => value });
 
 /** Pounds to kilograms, to 10 g. */
@@ -56,11 +60,19 @@ export const QUANTITIES = {
   ph: { units: [plain('', 2, 6, 8.5)] },
   etco2_mmhg: { units: [plain('mmHg', 0, 0, 300), { sign: 'kPa', decimals: 1, min: 0, max: 39, kept: mmhgOfKpa }] },
   energy_j: { units: [plain('J', 0, 1, 1000)] },
-  dose_mg: { units: [plain('mg', 3, 0.001, 100_000)] },
+  dose: {
+    units: [said('mg', 'mg', 3), said('ug', 'microgram', 1), said('mL', 'mL', 2), said('g', 'g', 2), said('mmol', 'mmol', 1), said('[iU]', 'units', 1)],
+  },
 } as const satisfies { [name: string]: Quantity };
 
 /** A quantity's name. */
 export type QuantityName = keyof typeof QUANTITIES;
+
+/** The place of a dose's unit among those that can be chosen, by its code; null where it is none of them. */
+export function doseUnit(code: string | undefined): number | null {
+  const place = QUANTITIES.dose.units.findIndex((one) => one.code === code);
+  return place < 0 ? null : place;
+}
 
 /** Whether a number can be one of this unit; what was typed is never moved into the range. */
 export const possible = (value: number | null, unit: Unit): value is number =>

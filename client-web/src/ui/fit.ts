@@ -1,13 +1,39 @@
-//! Makes a text as large as its box allows, so that it can be read from where people stand. It must not change the
-//! text or the box.
+//! Makes a text as large as its box allows, so that it can be read from where people stand, and leaves out whole what does
+//! not fit: never half a line. It must not change the text or the box.
+
+/** What an action on an element gives back. */
+interface Fitted {
+  update: (content: string) => void;
+  destroy: () => void;
+}
+
+/** Watches a box and what it holds, and settles it anew before the next frame is drawn. */
+function settled(box: HTMLElement, settle: () => void): Fitted {
+  let pending = 0;
+  const ask = (): void => {
+    if (!pending) {
+      pending = requestAnimationFrame(() => {
+        pending = 0;
+        settle();
+      });
+    }
+  };
+  const watch = new ResizeObserver(ask);
+  watch.observe(box);
+  ask();
+  return {
+    update: ask,
+    destroy: () => {
+      watch.disconnect();
+      cancelAnimationFrame(pending);
+    },
+  };
+}
 
 /** Sets the largest font size at which the element's content fits into its parent. */
-export function fit(node: HTMLElement, _content: string): { update: (content: string) => void; destroy: () => void } {
-  const box = node.parentElement;
-  let pending = 0;
-  const settle = (): void => {
-    pending = 0;
-    if (!box) return;
+export function fit(node: HTMLElement, _content: string): Fitted {
+  const box = node.parentElement ?? node;
+  return settled(box, () => {
     const style = getComputedStyle(box);
     const width = box.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
     const height = box.clientHeight - parseFloat(style.paddingTop) - parseFloat(style.paddingBottom);
@@ -21,18 +47,40 @@ export function fit(node: HTMLElement, _content: string): { update: (content: st
       else high = size;
     }
     node.style.fontSize = `${Math.floor(low)}px`;
-  };
-  const ask = (): void => {
-    if (!pending) pending = requestAnimationFrame(settle);
-  };
-  const watch = new ResizeObserver(ask);
-  if (box) watch.observe(box);
-  ask();
-  return {
-    update: ask,
-    destroy: () => {
-      watch.disconnect();
-      cancelAnimationFrame(pending);
-    },
-  };
+  });
+}
+
+const overflows = (box: HTMLElement): boolean => box.scrollHeight > box.clientHeight + 1 || box.scrollWidth > box.clientWidth + 1;
+
+/** Shows as many of the element's children as its box holds, from the first on; the others are left out whole. */
+export function whole(node: HTMLElement, _content: string): Fitted {
+  return settled(node, () => {
+    const parts = [...node.children] as HTMLElement[];
+    for (const part of parts) part.hidden = false;
+    for (const part of parts.slice(1).reverse()) {
+      if (!overflows(node)) return;
+      part.hidden = true;
+    }
+  });
+}
+
+/**
+ * Where a task has more to say than its box holds: first a smaller countdown, then smaller lines, then the last lines are
+ * left out whole. The first two, the dose and for which weight it is, always stay: where even they do not fit, it scrolls.
+ */
+export function squeeze(node: HTMLElement, _content: string): Fitted {
+  return settled(node, () => {
+    const lines = [...node.querySelectorAll<HTMLElement>('.lines > *')];
+    for (const line of lines) line.hidden = false;
+    node.dataset['tight'] = '0';
+    for (const level of ['1', '2']) {
+      if (!overflows(node)) return;
+      node.dataset['tight'] = level;
+    }
+    for (const line of lines.slice(2).reverse()) {
+      if (!overflows(node)) return;
+      line.hidden = true;
+    }
+    if (overflows(node)) node.dataset['tight'] = '3';
+  });
 }
