@@ -155,6 +155,8 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
           return t('tap.flow_carries');
         case 'review_limits':
           return t('tap.limits_seen');
+        case 'close_code':
+          return t('tap.goes_on');
         default:
           return name;
       }

@@ -134,6 +134,7 @@ export const en = {
   'do.confirm_roles': 'Moved: confirm the roles',
   'do.confirm_flow': 'ECMO flow established?',
   'do.review_limits': 'Treatment limit found: leader decides',
+  'do.close_code': 'Close the code',
 
   'short.start_compressions': 'start compressions',
   'short.resume_compressions': 'compress again',
@@ -168,6 +169,7 @@ export const en = {
   'short.confirm_roles': 'who does what',
   'short.confirm_flow': 'ECMO flow',
   'short.review_limits': 'treatment limit',
+  'short.close_code': 'closing the code',
   'short.nothing': 'nothing planned',
 
   'tap.code_opened': 'Code opened',
@@ -249,6 +251,7 @@ export const en = {
   'tap.flow_carries': 'Flow established',
   'tap.limits_seen': 'Seen – go on',
   'tap.to_ending': 'Go to the ending',
+  'tap.goes_on': 'The code goes on',
   'tap.not_this': 'Decided against',
 
   'early.by': 'EARLY by {time}',

@@ -9,7 +9,7 @@ export type AccessRoute = "iv" | "io";
 /**
  * What is asked. The words are part of the wire contract (`docs/wire.md`).
  */
-export type Action = "start_compressions" | "resume_compressions" | "pause_for_check" | "announce" | "ready_relief" | "finger_on_pulse" | "read_rhythm" | "confirm_rosc" | "possible_rosc" | "attach_pads" | "charge_ahead" | "charge" | "call_all_clear" | "give_shock" | "confirm_shock" | "dump_charge" | "gain_access" | "enter_weight" | "draw_up" | "give_drug" | "ventilate" | "read_etco2" | "review_causes" | "aftercare" | "initial_breaths" | "change_pads" | "special_care" | "confirm_second_dose" | "change_protocol" | "consider_circumstance" | "confirm_roles" | "confirm_flow" | "review_limits";
+export type Action = "start_compressions" | "resume_compressions" | "pause_for_check" | "announce" | "ready_relief" | "finger_on_pulse" | "read_rhythm" | "confirm_rosc" | "possible_rosc" | "attach_pads" | "charge_ahead" | "charge" | "call_all_clear" | "give_shock" | "confirm_shock" | "dump_charge" | "gain_access" | "enter_weight" | "draw_up" | "give_drug" | "ventilate" | "read_etco2" | "review_causes" | "aftercare" | "initial_breaths" | "change_pads" | "special_care" | "confirm_second_dose" | "change_protocol" | "consider_circumstance" | "confirm_roles" | "confirm_flow" | "review_limits" | "close_code";
 
 /**
  * For whom a protocol is.

@@ -57,6 +57,16 @@ pub fn drug_dose(rule: &DoseRule, preparation: &Preparation, weight_kg: Option<f
     })
 }
 
+/// An amount in milligrams, where its unit is one of mass.
+pub fn in_mg(dose: &Dose) -> Option<f64> {
+    match dose.unit.as_str() {
+        "ug" => Some(dose.value / 1_000.0),
+        "mg" => Some(dose.value),
+        "g" => Some(dose.value * 1_000.0),
+        _ => None,
+    }
+}
+
 /// The volume by a rule for a weight, on a syringe's mark and never above the maximum.
 pub fn volume_dose(rule: &VolumeRule, weight_kg: Option<f64>) -> VolumeFor {
     let (ml_per_kg, max_ml) = (rule.ml_per_kg.value, rule.max_ml.value);

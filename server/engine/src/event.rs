@@ -222,6 +222,16 @@ impl Circumstance {
     }
 }
 
+/// The international nonproprietary name of a drug that has another name in British use: adrenaline and lignocaine (the
+/// MHRA's list of changed names keeps "adrenaline" beside "epinephrine"; from memory). Any other name is its own.
+pub fn international_name(drug: &str) -> &str {
+    match drug {
+        "adrenaline" => "epinephrine",
+        "lignocaine" => "lidocaine",
+        _ => drug,
+    }
+}
+
 /// An amount with its unit, as it was drawn up or given.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]

@@ -75,6 +75,8 @@ pub enum Action {
     ConfirmFlow,
     /// An order that limits treatment was found: the leader decides.
     ReviewLimits,
+    /// Death was declared and the code is still open: close it, or say that it goes on.
+    CloseCode,
 }
 
 impl Action {
@@ -114,6 +116,7 @@ impl Action {
             Self::ConfirmRoles => "confirm_roles",
             Self::ConfirmFlow => "confirm_flow",
             Self::ReviewLimits => "review_limits",
+            Self::CloseCode => "close_code",
         }
     }
 
@@ -150,7 +153,7 @@ impl Action {
             Self::ChangeProtocol => &["protocol_changed", "task_done"],
             Self::ConsiderCircumstance => &["circumstance_set", "task_done"],
             Self::ConfirmRoles => &["role_assigned", "task_done"],
-            Self::ConfirmFlow | Self::ReviewLimits => &["code_closed", "task_done"],
+            Self::ConfirmFlow | Self::ReviewLimits | Self::CloseCode => &["code_closed", "task_done"],
         }
     }
 
@@ -189,7 +192,8 @@ impl Action {
             | Self::ConsiderCircumstance
             | Self::ConfirmRoles
             | Self::ConfirmFlow
-            | Self::ReviewLimits => false,
+            | Self::ReviewLimits
+            | Self::CloseCode => false,
         }
     }
 }

@@ -54,7 +54,10 @@ impl Snapshot {
     /// Folds the records up to `at_ms` and makes the plan for that moment.
     pub fn at(records: &[Record], protocol: &Protocol, at_ms: i64, knowledge: Knowledge) -> Self {
         let settled = timeline::facts_at(records, at_ms, knowledge);
-        let state = State::fold(&settled, protocol);
+        let mut state = State::fold(&settled, protocol);
+        if knowledge == Knowledge::AsKnown {
+            state.special.reconsider(records, protocol, at_ms);
+        }
         let plan = Plan::make(&state, protocol, at_ms);
         Self {
             at_ms,

@@ -84,6 +84,11 @@ pub fn facts_at(records: &[Record], at_ms: i64, knowledge: Knowledge) -> Facts<'
     settled
 }
 
+/// What counts among some of the records, such as those known before a correction.
+pub(crate) fn facts_among(records: &[Record], counts: impl Fn(&Record) -> bool) -> Facts<'_> {
+    settle(records.iter().filter(|record| counts(record)))
+}
+
 /// An amendment with the time and the event that it puts in place.
 type Amendment<'a> = (&'a Record, Option<i64>, Option<&'a Event>);
 

@@ -124,9 +124,11 @@ pub(super) fn event(prompt: &Prompt, view: &ViewMessage, scenario: &Scenario, no
         },
         Action::Aftercare => return Some(aftercare(prompt, scenario)),
         // What only a person can decide stays open.
-        Action::ChangeProtocol | Action::ConsiderCircumstance | Action::ConfirmFlow | Action::ReviewLimits => {
-            return None;
-        }
+        Action::ChangeProtocol
+        | Action::ConsiderCircumstance
+        | Action::ConfirmFlow
+        | Action::ReviewLimits
+        | Action::CloseCode => return None,
         Action::Announce
         | Action::ReadRhythm
         | Action::PossibleRosc

@@ -5,7 +5,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::event::{AccessRoute, AirwayKind, CompressedBy, DrugForm, Event, PauseReason, PriorCare, Rhythm, Route};
+use crate::event::{
+    AccessRoute, AirwayKind, CompressedBy, DrugForm, Event, PauseReason, PriorCare, Rhythm, Route, international_name,
+};
 use crate::measure::EndedBy;
 use crate::timeline::Fact;
 
@@ -148,7 +150,7 @@ impl Walk {
                     self.without_access.push((at_ms, drug.clone()));
                 }
                 if let Some(arrest) = &mut now.arrest
-                    && drug == "epinephrine"
+                    && international_name(drug) == "epinephrine"
                     && *form == DrugForm::Bolus
                 {
                     arrest.epinephrine.push(at_ms);

@@ -490,6 +490,104 @@ fn two_doses_close_together_are_asked_about_and_both_count_until_one_is_taken_ba
     assert!(shown(&at(&apart, &aha(), 201), Role::Drugs, Action::ConfirmSecondDose).is_none());
 }
 
+/// A41 holds over the door too, as far as the time of the dose before arrival was told.
+#[test]
+fn a_dose_here_right_after_one_before_arrival_is_asked_about() {
+    let script = |prior: &str, given_s: i64| {
+        opened(
+            &format!("prior_care={{\"epinephrine_doses\":1{prior}}}"),
+            &format!("3s compressions_started\n{given_s}s drug_given drug=epinephrine route=iv"),
+        )
+    };
+    let told = ",\"last_epinephrine_at_ms\":-60000";
+    let asked = |script: &Script| shown(&at(script, &aha(), 200), Role::Drugs, Action::ConfirmSecondDose);
+    let ask = asked(&script(told, 60)).unwrap();
+    assert_eq!((ask.detail.of_at_ms, ask.detail.apart_ms), (Some(-60_000), Some(120_000)));
+    assert!(asked(&script(told, 120)).is_none(), "exactly the minimum apart");
+    assert!(asked(&script("", 60)).is_none(), "nobody knows when the first one was given");
+}
+
+/// Against low pressure epinephrine is pushed by micrograms: such a bolus must not hold back the dose of the arrest.
+#[test]
+fn a_push_of_micrograms_is_no_dose_of_the_arrest() {
+    let given = |dose: &str| {
+        opened(
+            "",
+            &format!(
+                "3s compressions_started\n10s rhythm_checked rhythm=asystole\n\
+                 20s drug_given drug=epinephrine route=iv dose={dose}"
+            ),
+        )
+    };
+    let due = |script: &Script| of_drug(&at(script, &aha(), 30), Action::GiveDrug, "epinephrine").unwrap().due_at_ms;
+    let said = |script: &Script| notes(&at(script, &aha(), 30), Role::Drugs, NoteKind::Assumption);
+    for small in ["{\"value\":10,\"unit\":\"ug\"}", "{\"value\":0.4,\"unit\":\"mg\"}"] {
+        let script = given(small);
+        assert_eq!(due(&script), 10_000, "{small}");
+        assert_eq!(at(&script, &aha(), 30).state().care.epinephrine_doses(), 0);
+        assert!(said(&script).contains("0:20") && said(&script).contains("not counted"), "{}", said(&script));
+        let mut whole = script;
+        whole.extend("40s drug_given drug=epinephrine route=iv dose={\"value\":1,\"unit\":\"mg\"}");
+        assert_eq!(at(&whole, &aha(), 41).state().care.epinephrine_doses(), 1);
+        assert!(!notes(&at(&whole, &aha(), 41), Role::Drugs, NoteKind::Assumption).contains("not counted"));
+    }
+    // Half of it and more counts, and so does what has no mass: nobody gives twice on a doubt of ours.
+    for whole in
+        ["{\"value\":0.5,\"unit\":\"mg\"}", "{\"value\":1000,\"unit\":\"ug\"}", "{\"value\":1,\"unit\":\"mL\"}"]
+    {
+        assert_eq!(due(&given(whole)), 260_000, "{whole}");
+        assert!(said(&given(whole)).is_empty());
+    }
+}
+
+#[test]
+fn a_small_dose_is_measured_by_the_childs_own() {
+    let child = protocol::read(include_str!("../../../protocols/erc-child.toml")).unwrap();
+    let script = |weight: &str| {
+        Script::new(&format!(
+            "0 code_opened protocol={{\"id\":\"erc-child\",\"version\":1}} patient={{\"age_group\":\"child\"{weight}}} training=true\n\
+             0 clock_started\n3s compressions_started\n\
+             20s drug_given drug=epinephrine route=iv dose={{\"value\":0.1,\"unit\":\"mg\"}}"
+        ))
+    };
+    let doses = |weight: &str| at(&script(weight), &child, 30).state().care.epinephrine_doses();
+    assert_eq!(doses(",\"weight_kg\":10"), 1, "the whole dose of a child of 10 kg");
+    assert_eq!(doses(",\"weight_kg\":30"), 0, "a third of it at 30 kg");
+    assert_eq!(doses(""), 1, "without a weight nobody can say");
+}
+
+/// British names are names of the same drugs.
+#[test]
+fn adrenaline_is_epinephrine() {
+    let script = opened(
+        "",
+        "3s compressions_started\n20s drug_given drug=adrenaline route=iv\n22s drug_given drug=lignocaine route=iv",
+    );
+    let snapshot = at(&script, &aha(), 30);
+    assert_eq!(snapshot.state().care.epinephrine_doses(), 1);
+    let measured = crate::measure::measure(script.records(), &aha());
+    assert_eq!(measured.first_epinephrine_ms, Some(20_000));
+    assert!(snapshot.state().care.drugs.contains_key("lidocaine"));
+}
+
+/// The clock was started two minutes late: what was told before it was told then, not at recognition.
+#[test]
+fn care_told_before_a_late_start_counts_from_the_start_of_the_clock() {
+    let script = |prior: &str| {
+        Script::new(&format!(
+            "0 code_opened protocol={{\"id\":\"x\",\"version\":1}} patient={{\"age_group\":\"adult\"}} training=true \
+             prior_care={{\"epinephrine_doses\":1{prior}}}\n0 clock_started recognised_ago_ms=120000\n125s compressions_started"
+        ))
+    };
+    let due = |prior: &str| {
+        of_drug(&at(&script(prior), &aha(), 130), Action::DrawUp, "epinephrine")
+            .or_else(|| of_drug(&at(&script(prior), &aha(), 130), Action::GiveDrug, "epinephrine"))
+            .map(|prompt| prompt.detail.give_at_ms.unwrap_or(prompt.due_at_ms))
+    };
+    assert_eq!(due(""), Some(360_000), "at an unknown time: taken as given when the clock was started");
+    assert_eq!(due(",\"last_epinephrine_at_ms\":-200000"), Some(120_000), "its time is over: due when it was told");
+}
+
 #[test]
 fn an_antiarrhythmic_again_without_a_shock_between_is_asked_about() {
     let first = format!("{}300s drug_given drug=amiodarone route=iv\n", three_shocks());
@@ -649,6 +747,14 @@ fn death_declared_is_seen_with_its_time_and_closes_nothing() {
     let snapshot = at(&script, &aha(), 1_931);
     assert!(notes(&snapshot, Role::Leader, NoteKind::Information).contains("Death declared 32:10 after recognition"));
     assert!(snapshot.state().in_arrest());
+    let ask = shown(&snapshot, Role::Leader, Action::CloseCode).unwrap();
+    assert!(shown(&snapshot, Role::Compressor, Action::CloseCode).is_none());
+    // Declared by a slip, or not the end yet: a tick takes the question away and leaves everything else.
+    let mut goes_on = opened("", "3s compressions_started\n1930s death_declared");
+    goes_on.push(1_932_000, ask.tap.unwrap());
+    let snapshot = at(&goes_on, &aha(), 1_933);
+    assert!(shown(&snapshot, Role::Leader, Action::CloseCode).is_none());
+    assert_eq!(snapshot.plan().hands.now, HandsOrder::Compress);
     script.extend("1950s code_closed outcome=died");
     assert!(!at(&script, &aha(), 1_951).state().in_arrest());
 }

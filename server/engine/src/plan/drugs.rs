@@ -6,6 +6,7 @@ use crate::event::{AccessRoute, DrugForm, Event, Role, Route};
 use crate::prompt::{Action, Alternative, Detail, Prompt};
 use crate::protocol::{AntiarrhythmicDrug, DoseRule, DrugPlan, Preparation, Protocol};
 use crate::state::{Look, Mark, Meaning, PriorTime, State};
+use crate::view::NoteKind;
 
 use super::{Planner, asked, special};
 
@@ -75,6 +76,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
     if planner.state.special.regime.drugs == DrugPlan::Withheld {
         return;
     }
+    small_dose(planner);
     if let Some(due) = epinephrine(planner) {
         let epinephrine = &planner.protocol.epinephrine;
         let detail = dose_detail(planner, EPINEPHRINE, &epinephrine.dose, &epinephrine.preparation);
@@ -85,6 +87,16 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         ask(planner, &due, detail);
         planner.drugs.push(due);
     }
+}
+
+/// A bolus too small to stand for the protocol's dose is on the record, and asks for no window: said until a whole one is.
+fn small_dose(planner: &mut Planner<'_>) {
+    let Some(small) = planner.state.care.drugs.get(EPINEPHRINE).and_then(|drug| drug.small) else { return };
+    let text = format!(
+        "Epinephrine at {}: less than half of the protocol's dose, not counted as a dose of the arrest.",
+        special::clock(small.at_ms)
+    );
+    planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
 }
 
 /// The last dose of epinephrine, here or before arrival: when, and whether that time is assumed.

@@ -1,10 +1,12 @@
 //! An arrest that lasts: what the guideline says to consider, as information for the leader. Nothing here advises, and
-//! nothing changes what the plan asks.
+//! nothing changes what the plan asks. Once a person has declared death, the leader is asked to close the code, since the
+//! screens go on ordering compressions until then.
 
 use crate::event::Role;
+use crate::prompt::Action;
 use crate::view::NoteKind;
 
-use super::Planner;
+use super::{Planner, asked};
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
     let state = planner.state;
@@ -17,6 +19,10 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
             seconds % 60
         );
         planner.note(Role::ALL, NoteKind::Information, &text);
+        asked(Action::CloseCode, &[Role::Leader], declared, declared.at_ms, declared.at_ms)
+            .why("until then every task goes on")
+            .ticked_by_tap()
+            .put(planner);
     }
     let look = state.rhythms.look;
     for ending in &planner.protocol.ending {

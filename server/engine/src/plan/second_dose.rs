@@ -1,9 +1,9 @@
-//! "Twice?": two doses of one drug closer together than its rule allows, or an antiarrhythmic right after the other. Both stand on the record and count until somebody
-//! says that one of them was a slip.
+//! "Twice?": two doses of one drug closer together than its rule allows, or an antiarrhythmic right after the other. Both
+//! stand on the record and count until somebody says that one of them was a slip.
 
 use crate::event::Role;
 use crate::prompt::{Action, Detail};
-use crate::state::Mark;
+use crate::state::{Mark, PriorTime};
 
 use super::drugs::EPINEPHRINE;
 use super::{Planner, asked};
@@ -42,10 +42,21 @@ fn doubtful(planner: &Planner<'_>) -> Vec<(String, Mark, Mark)> {
             }
         }
     }
+    found.extend(after_prior_care(planner));
     // A dose is asked about once, whatever it stands too close to.
     let asked: Vec<uuid::Uuid> = found.iter().map(|(_, _, second)| second.id).collect();
     found.extend(two_antiarrhythmics(planner).into_iter().filter(|(_, _, second)| !asked.contains(&second.id)));
     found
+}
+
+/// The first dose of epinephrine here within the minimum of one before arrival whose time was told.
+fn after_prior_care(planner: &Planner<'_>) -> Option<(String, Mark, Mark)> {
+    let care = &planner.state.care;
+    let prior = care.prior_epinephrine().filter(|prior| prior.time == PriorTime::Told)?;
+    let here = care.drugs.get(EPINEPHRINE)?.given.first()?;
+    let apart_ms = here.mark.at_ms - prior.mark.at_ms;
+    let min_ms = here.interval_factor * planner.protocol.epinephrine.min_interval_s.ms();
+    (0..min_ms).contains(&apart_ms).then(|| (EPINEPHRINE.to_owned(), prior.mark, here.mark))
 }
 
 /// One antiarrhythmic right after the other: either drug, never both in a row.

@@ -84,7 +84,8 @@ fn has_begun(planner: &Planner<'_>, begun: Begun) -> bool {
 /// A task that is asked for, or nothing where it is done or does not concern this patient.
 fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: Mark) -> Option<Asked> {
     let arrest = planner.state.arrest?.start;
-    let withheld = !task.drugs.is_empty() && planner.state.special.regime.drugs == DrugPlan::Withheld;
+    let special = &planner.state.special;
+    let withheld = !task.drugs.is_empty() && special.regime.drugs == DrugPlan::Withheld;
     if withheld || !concerns(planner, task) {
         return None;
     }
@@ -94,13 +95,17 @@ fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: 
         CountsFrom::Recognition => arrest,
     };
     let ask_after_ms = task.ask_after_s.as_ref().map_or(0, Seconds::ms);
-    let (anchor, show_ms, due_ms) = match (planner.state.special.done(task), &task.repeat_s) {
+    let (anchor, show_ms, due_ms) = match (special.done(task), &task.repeat_s) {
         (Some(_), None) => return None,
         (Some(done), Some(repeat)) => (later(done, arrest), done.at_ms + repeat.ms(), done.at_ms + repeat.ms()),
         (None, _) => (base, base.at_ms + ask_after_ms, base.at_ms + task.due_after_s.ms()),
     };
+    // A drug that was withheld is not asked for, nor late, since before it was set free.
+    let released = special.regime.released.filter(|_| !task.drugs.is_empty());
+    let free_ms = released.map_or(i64::MIN, |released| released.at_ms);
+    let (show_ms, due_ms) = (show_ms.max(begun.at_ms).max(free_ms), due_ms.max(free_ms));
     let key = format!("{}.{}", rules.id.as_str(), task.id);
-    let mut prompt = asked(Action::SpecialCare, &[task.role], anchor, show_ms.max(begun.at_ms), due_ms)
+    let mut prompt = asked(Action::SpecialCare, &[task.role], anchor, show_ms, due_ms)
         .keyed(&key)
         .why(&rules.title)
         .detail(detail(planner, rules, task));
@@ -247,7 +252,7 @@ fn go_on(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
 }
 
 /// Code time as the screens show it.
-fn clock(at_ms: i64) -> String {
+pub(super) fn clock(at_ms: i64) -> String {
     format!("{}:{:02}", at_ms.div_euclid(60_000), at_ms.div_euclid(1_000).rem_euclid(60))
 }
 

@@ -659,3 +659,48 @@ fn any_two_circumstances_fit_on_one_screen() {
         assert!(over.is_empty(), "{over:?}");
     }
 }
+
+/// A reading that was wrong is taken back: the drugs it withheld are asked for from then on, and are not late at once.
+#[test]
+fn a_reading_taken_back_sets_drugs_free_from_the_correction_on() {
+    let protocol = erc();
+    let cold = begun(&format!("{ASYSTOLE}\n20s {GIVEN}\n{}{}", set(30, "hypothermia"), core(40, 28.0)));
+    assert!(epinephrine(&cold, &protocol, 500).is_none());
+    let reading = cold.records().last().unwrap().id;
+    let voided = |target, reason: &str| Event::Voided { target, reason: reason.into() };
+    let mut script = cold;
+    script.push(600_000, voided(reading, "probe was out"));
+    let due = epinephrine(&script, &protocol, 601).unwrap();
+    assert_eq!((due.due_at_ms, due.late_at_ms), (600_000, Some(660_000)));
+    // The correction was the slip: withheld again; and once more, from the last correction on.
+    let correction = script.records().last().unwrap().id;
+    script.push(610_000, voided(correction, "it was in"));
+    assert!(epinephrine(&script, &protocol, 611).is_none());
+    let again = script.records().last().unwrap().id;
+    script.push(700_000, voided(again, "it was out"));
+    assert_eq!(epinephrine(&script, &protocol, 701).unwrap().due_at_ms, 700_000);
+    // An amended value does the same.
+    let mut amended = begun(&format!("{ASYSTOLE}\n20s {GIVEN}\n{}{}", set(30, "hypothermia"), core(40, 28.0)));
+    let event: Event =
+        serde_json::from_value(serde_json::json!({"kind": "vital_read", "temp_c": 36.5, "temp_site": "core"})).unwrap();
+    let target = amended.records().last().unwrap().id;
+    amended
+        .push(600_000, Event::Amended { target, at_ms: None, event: Some(Box::new(event)), reason: "misread".into() });
+    assert_eq!(epinephrine(&amended, &protocol, 601).unwrap().due_at_ms, 600_000);
+}
+
+/// A circumstance's own drug was withheld by the cold: set free, it is due then and not in the past.
+#[test]
+fn a_circumstances_own_drug_is_due_when_the_patient_is_warm_enough() {
+    let protocol = erc();
+    let script = begun(&format!(
+        "{}{}{}{}",
+        set(30, "hypothermia"),
+        core(40, 28.0),
+        set(50, "local_anaesthetic"),
+        core(900, 31.0)
+    ));
+    assert!(task(&script, &protocol, 800, Role::Drugs, "local_anaesthetic.lipid").is_none());
+    let lipid = task(&script, &protocol, 901, Role::Drugs, "local_anaesthetic.lipid").unwrap();
+    assert_eq!((lipid.show_at_ms, lipid.due_at_ms), (900_000, 900_000));
+}

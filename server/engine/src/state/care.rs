@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::event::{AccessRoute, AirwayKind, DrugForm, Event, PadPosition, PriorCare, Route};
+use crate::event::{AccessRoute, AirwayKind, DrugForm, Event, PadPosition, PriorCare, Route, international_name};
 use crate::protocol::Protocol;
 use crate::timeline::Fact;
 
@@ -15,6 +15,15 @@ pub struct Access {
     pub routes: BTreeSet<AccessRoute>,
     /// The latest loss, while nothing replaced it.
     pub lost: Option<Mark>,
+}
+
+/// What the rest of the state makes of a dose at the moment it is given.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Dosing {
+    /// By how much the intervals between doses are stretched.
+    pub(super) interval_factor: i64,
+    /// Too small to stand for the protocol's dose.
+    pub(super) is_small: bool,
 }
 
 /// A dose that was given.
@@ -31,6 +40,8 @@ pub struct DrugFact {
 pub struct Medication {
     /// Boluses into a vein or a bone.
     pub given: Vec<DrugFact>,
+    /// The latest bolus too small to stand for the protocol's dose, since the latest one that does. It counts for nothing.
+    pub small: Option<Mark>,
     /// Drawn up, and not given since.
     pub prepared: Option<Mark>,
 }
@@ -108,6 +119,8 @@ pub struct Care {
     /// Which records told of it last.
     pub prior_marks: PriorMarks,
     opened: Option<Mark>,
+    /// When the clock was started, by code time: after a late start the code was opened, and told of, about then.
+    clock_tapped_ms: i64,
     /// Airway and lines that were placed or lost here: what is told later of the time before does not undo that.
     airway_here: bool,
     access_here: BTreeSet<AccessRoute>,
@@ -144,12 +157,16 @@ impl Care {
             return None;
         }
         let told = self.prior_marks.epinephrine.or(self.opened)?;
+        let told_ms = told.at_ms.max(self.clock_tapped_ms);
         let (at_ms, time) = match self.prior.last_epinephrine_at_ms {
-            Some(at_ms) if at_ms > told.at_ms => (told.at_ms, PriorTime::Ahead),
+            Some(at_ms) if at_ms > told_ms => (told_ms, PriorTime::Ahead),
             Some(at_ms) => (at_ms, PriorTime::Told),
-            None => (self.opened.map_or(told.at_ms, |opened| opened.at_ms), PriorTime::Unknown),
+            None => {
+                let opened_ms = self.opened.map_or(told_ms, |opened| opened.at_ms.max(self.clock_tapped_ms));
+                (opened_ms, PriorTime::Unknown)
+            }
         };
-        Some(PriorDose { mark: Mark { at_ms, id: told.id }, time, told_ms: told.at_ms })
+        Some(PriorDose { mark: Mark { at_ms, id: told.id }, time, told_ms })
     }
 
     /// Whether an advanced airway is in.
@@ -189,7 +206,7 @@ impl Care {
         self.etco2_rise = None;
     }
 
-    pub(super) fn apply(&mut self, fact: &Fact<'_>, interval_factor: i64, protocol: &Protocol) {
+    pub(super) fn apply(&mut self, fact: &Fact<'_>, dosing: Dosing, protocol: &Protocol) {
         let mark = Mark::of(fact);
         match fact.event {
             Event::CodeOpened { prior_care, .. } => {
@@ -197,6 +214,9 @@ impl Care {
                 if let Some(told) = prior_care {
                     self.merge_prior(told, mark);
                 }
+            }
+            Event::ClockStarted { recognised_ago_ms } => {
+                self.clock_tapped_ms = fact.at_ms + recognised_ago_ms.unwrap_or(0);
             }
             Event::PriorCareReported { prior_care } => self.merge_prior(prior_care, mark),
             Event::PadsAttached { position } => {
@@ -234,12 +254,17 @@ impl Care {
                 self.airway = Some((AirwayKind::BagMask, mark));
             }
             Event::DrugPrepared { drug, .. } => {
-                self.drugs.entry(drug.clone()).or_default().prepared = Some(mark);
+                self.drugs.entry(international_name(drug).to_owned()).or_default().prepared = Some(mark);
             }
             Event::DrugGiven { drug, route: Route::Iv | Route::Io, form: DrugForm::Bolus, .. } => {
-                let medication = self.drugs.entry(drug.clone()).or_default();
-                medication.given.push(DrugFact { mark, interval_factor });
-                medication.prepared = None;
+                let medication = self.drugs.entry(international_name(drug).to_owned()).or_default();
+                if dosing.is_small {
+                    medication.small = Some(mark);
+                } else {
+                    medication.given.push(DrugFact { mark, interval_factor: dosing.interval_factor });
+                    medication.small = None;
+                    medication.prepared = None;
+                }
             }
             Event::PulseFingerPlaced { .. } => self.finger = Some(mark),
             Event::BreathsGiven { .. } => self.breaths = Some(mark),

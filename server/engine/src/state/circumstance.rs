@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::event::{Circumstance, Event, TemperatureSite};
+use crate::event::{Circumstance, Event, TemperatureSite, international_name};
 use crate::protocol::{CareTask, CircumstanceRules, Deed, DrugPlan, Protocol, Reading, TemperatureBand};
 use crate::timeline::Fact;
 
@@ -126,7 +126,7 @@ impl Special {
             }
             Event::LabRead { potassium_mmol_l, .. } => self.read(mark, Reading::PotassiumMmolL, *potassium_mmol_l),
             Event::DrugGiven { drug, .. } => {
-                self.drugs.insert(drug.clone(), mark);
+                self.drugs.insert(international_name(drug).to_owned(), mark);
             }
             Event::Delivery { .. } => self.did(Deed::Delivery, mark),
             Event::Thoracotomy { .. } => self.did(Deed::Thoracotomy, mark),

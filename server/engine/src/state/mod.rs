@@ -8,19 +8,22 @@ mod chest;
 mod circumstance;
 mod cycle;
 mod patient;
+mod reconsider;
 mod rhythm;
 mod team;
 mod ticks;
 
 use uuid::Uuid;
 
-use crate::event::{AgeGroup, Event, Patient};
+use crate::dose::{self, DoseFor};
+use crate::event::{AgeGroup, Event, Patient, international_name};
 use crate::prompt::Action;
 use crate::protocol::Protocol;
 use crate::timeline::{Fact, Facts};
 use crate::view::Phase;
 use crate::weight;
 
+use care::Dosing;
 pub use care::{Access, Care, DrugFact, Medication, PriorDose, PriorTime, Reading};
 pub use chest::{Chest, Pause};
 pub use circumstance::{Measured, Regime, Special};
@@ -196,12 +199,32 @@ impl State {
 
     fn apply(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         self.team.apply(fact);
-        self.care.apply(fact, self.special.regime.drugs.interval_factor(), protocol);
+        let dosing = Dosing {
+            interval_factor: self.special.regime.drugs.interval_factor(),
+            is_small: self.is_small_dose(fact.event, protocol),
+        };
+        self.care.apply(fact, dosing, protocol);
         self.special.apply(fact, protocol);
         self.rhythms.prior_shocks = self.care.prior.shocks.unwrap_or(0);
         self.limit_shocks(fact, protocol);
         self.apply_to_arrest(fact, protocol);
         self.limit_shocks(fact, protocol);
+    }
+
+    /// Whether this is epinephrine in an amount that cannot stand for the protocol's dose, such as a push of 10 micrograms
+    /// against low pressure: below half of it (ours). What has no amount, or one without a mass, counts as a dose; so does
+    /// any amount while the protocol's own dose for this patient is not known.
+    fn is_small_dose(&self, event: &Event, protocol: &Protocol) -> bool {
+        let Event::DrugGiven { drug, dose: Some(given), .. } = event else { return false };
+        if international_name(drug) != "epinephrine" || !protocol.is_for(self.age_group(protocol)) {
+            return false;
+        }
+        let rules = &protocol.epinephrine;
+        let whole = dose::drug_dose(&rules.dose, &rules.preparation, self.patient.weight_kg);
+        match (dose::in_mg(given), whole) {
+            (Some(mg), DoseFor::Known(whole)) => mg < 0.5 * whole.dose.value,
+            (None, _) | (_, DoseFor::ByRule(_)) => false,
+        }
     }
 
     /// Where a circumstance allows no further shock, none is wanted, and a charge that is held is not either.

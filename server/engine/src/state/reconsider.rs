@@ -1,0 +1,87 @@
+//! A correction that changes what the core temperature makes of drugs: a reading taken back, or a circumstance. The fold
+//! sees the corrected record only, as if drugs had never been withheld; so that nothing is late at once by that, the
+//! moment of the correction counts as the moment of the change.
+
+use std::collections::BTreeMap;
+
+use uuid::Uuid;
+
+use crate::event::Event;
+use crate::protocol::{DrugPlan, Protocol};
+use crate::record::Record;
+use crate::timeline;
+
+use super::{Mark, Regime, Special};
+
+impl Special {
+    /// Counts the corrections that were known by `at_ms`.
+    pub(crate) fn reconsider(&mut self, records: &[Record], protocol: &Protocol, at_ms: i64) {
+        let targets: BTreeMap<Uuid, &Event> = records.iter().map(|record| (record.id, &record.event)).collect();
+        let corrections =
+            records.iter().filter(|record| record.known_ms() <= at_ms && corrects_regime(record, &targets));
+        for correction in corrections {
+            let moment = (correction.known_ms(), correction.seq);
+            let before = regime(records, protocol, |record| (record.known_ms(), record.seq) < moment);
+            let after = regime(records, protocol, |record| (record.known_ms(), record.seq) <= moment);
+            if before.drugs == after.drugs {
+                continue;
+            }
+            let mark = Mark { at_ms: moment.0, id: correction.id };
+            self.regime.changed = latest(self.regime.changed, mark);
+            if before.drugs == DrugPlan::Withheld {
+                self.regime.released = latest(self.regime.released, mark);
+            }
+        }
+    }
+}
+
+fn latest(known: Option<Mark>, mark: Mark) -> Option<Mark> {
+    Some(known.filter(|known| known.at_ms > mark.at_ms).unwrap_or(mark))
+}
+
+/// What the circumstances made of drugs by some of the records.
+fn regime(records: &[Record], protocol: &Protocol, counts: impl Fn(&Record) -> bool) -> Regime {
+    let mut special = Special::default();
+    for fact in &timeline::facts_among(records, counts).facts {
+        special.apply(fact, protocol);
+    }
+    special.regime
+}
+
+/// Whether a correction is, at the end of its chain of targets, about a reading or a circumstance.
+fn corrects_regime(record: &Record, targets: &BTreeMap<Uuid, &Event>) -> bool {
+    let mut event = &record.event;
+    if !event.is_correction() {
+        return false;
+    }
+    // A chain is no longer than the record: a ring of voids ends here too.
+    for _ in 0..targets.len() {
+        match event {
+            Event::Voided { target, .. } | Event::Amended { target, event: None, .. } => match targets.get(target) {
+                Some(next) => event = next,
+                None => return false,
+            },
+            Event::Amended { target, event: Some(amended), .. } => {
+                if moves_regime(amended) {
+                    return true;
+                }
+                match targets.get(target) {
+                    Some(next) => event = next,
+                    None => return false,
+                }
+            }
+            other => return moves_regime(other),
+        }
+    }
+    false
+}
+
+fn moves_regime(event: &Event) -> bool {
+    matches!(
+        event,
+        Event::CodeOpened { .. }
+            | Event::PatientUpdated { .. }
+            | Event::VitalRead { .. }
+            | Event::CircumstanceSet { .. }
+    )
+}
