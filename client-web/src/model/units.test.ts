@@ -26,6 +26,9 @@ describe('what is shown before it is saved', () => {
     expect(bothUnits(5.2, QUANTITIES.paco2_mmhg.units[1], QUANTITIES.paco2_mmhg)).toBe('5.2 kPa = 39 mmHg');
     expect(bothUnits(3, QUANTITIES.age_months.units[1], QUANTITIES.age_months)).toBe('3 years = 36 months');
   });
+  test('a dose stands as it was said, in one unit', () => {
+    for (const unit of QUANTITIES.dose.units) expect(bothUnits(400, unit, QUANTITIES.dose)).toBe(`400 ${unit.sign}`);
+  });
   test('what cannot be is not taken, and not moved into the range', () => {
     expect(possible(1000, weight.units[0])).toBe(false);
     expect(possible(null, weight.units[0])).toBe(false);

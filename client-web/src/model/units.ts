@@ -82,7 +82,8 @@ export const possible = (value: number | null, unit: Unit): value is number =>
 export function bothUnits(value: number, unit: Unit, quantity: Quantity): string {
   const keeps = quantity.units[0];
   const typed = `${value} ${unit.sign}`.trim();
-  return unit.sign === keeps.sign ? typed : `${typed} = ${rounded(unit.kept(value), 3)} ${keeps.sign}`;
+  // What is kept as it was said has no second number: 400 microgram are not 400 of the first unit.
+  return unit.sign === keeps.sign || unit.code !== undefined ? typed : `${typed} = ${rounded(unit.kept(value), 3)} ${keeps.sign}`;
 }
 
 /** One more key of the pad: digits, a point where the unit has decimals, ⌫; null where the key changes nothing. */
