@@ -110,7 +110,7 @@ impl Figures {
         add(
             "Between doses of epinephrine",
             list(self.epinephrine_intervals_ms.iter().copied()),
-            "3:00 to 5:00 (AHA 2020, ERC 2021)",
+            "3:00 to 5:00 (AHA 2020, ERC 2021); twice that at 30 to 35 °C (ERC 2021)",
         );
         add("Between checks", list(self.check_intervals_ms.iter().copied()), "2:00 (AHA 2020, ERC 2021)");
         add("Each compressor's spell", list(self.compressor_spells_ms.iter().copied()), "at most 2:00 (AHA 2020)");
