@@ -1,11 +1,37 @@
 //! What a team answers otherwise than by the main button: a task of a circumstance decided against, a drug without a line
 //! with its own unit and route, a target of aftercare, and roles taken over at the place that the patient was moved to.
 import assert from 'node:assert/strict';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { test } from 'node:test';
 import { close, play, SCENES, shown } from './scenes.js';
 import { faults, hands, pair, pairTeam, picture, press, says, stage, story, tap, task, type } from './team.js';
 
-const stands = stage('1');
+/** A department's own protocol: two targets of aftercare that no screen knows by name. */
+function ownProtocol(data) {
+  const text = readFileSync(new URL('../../server/protocols/erc-adult.toml', import.meta.url), 'utf8').replace(/^id = "erc-adult"/m, 'id = "our-adult"');
+  const lines = `
+[[aftercare]]
+id = "bundle_7"
+title = "Our bundle"
+role = "recorder"
+target = { value = "as our card says", source = "made up for this test", basis = "practice" }
+due_s = { value = 60, source = "made up for this test", basis = "practice" }
+
+[[aftercare]]
+id = "lactate"
+title = "Lactate"
+role = "airway"
+target = { value = "as our card says", source = "made up for this test", basis = "practice" }
+due_s = { value = 60, source = "made up for this test", basis = "practice" }
+reading = "lactate_mmol_l"
+ranges = { lactate_mmol_l = { high = { value = 2, source = "made up for this test", basis = "practice", unusual = "made up for this test" } } }
+`;
+  mkdirSync(join(data, 'protocols'), { recursive: true });
+  writeFileSync(join(data, 'protocols/our-adult.toml'), text.replace('[[aftercare]]', `${lines}\n[[aftercare]]`));
+}
+
+const stands = stage('1', ownProtocol);
 const scene = (name) => SCENES.find((one) => one.name === name);
 
 /** Waits until the lines below the main task, and the main task, no longer say what fits `words`. */
@@ -48,13 +74,13 @@ test('answers of other kinds', { timeout: 240_000 }, async (t) => {
     await picture(drugs, '51-dose-unit');
     await tap(drugs, 'unit-0');
     await type(drugs, '400');
-    await says(drugs, 'option-save', /Confirm 400 mg/);
+    await says(drugs, 'option-save', /^Confirm 400 mg$/);
     await tap(drugs, 'unit-other');
     await tap(drugs, 'unit-1');
     await says(drugs, 'option-save', /type the number microgram/);
     await type(drugs, '400');
     await picture(drugs, '51-dose-typed');
-    await says(drugs, 'option-save', /Confirm 400 microgram/);
+    await says(drugs, 'option-save', /^Confirm 400 microgram$/);
     await tap(drugs, 'option-save');
     await tap(drugs, 'option-intranasal');
     await gone(drugs, /Naloxone/);
@@ -83,6 +109,23 @@ test('answers of other kinds', { timeout: 240_000 }, async (t) => {
     await type(team.airway, '96');
     await tap(team.airway, 'option-save');
     await leader.locator('[data-testid=target-oxygen][data-standing=within]').waitFor();
+    await close(leader, code);
+  });
+
+  await step('targets of a department’s own: shown with their words, read or ticked', async () => {
+    code = await play(leader, { ...scene('aftercare-open'), protocol: 'our-adult' });
+    await shown([leader, recorder, team.airway], code);
+    await task(recorder, 'aftercare', /Our bundle.*as our card says/);
+    await says(recorder, 'target-bundle_7', /Our bundle.*as our card says.*open/);
+    await picture(recorder, '55-own-target');
+    await tap(recorder, 'aftercare-done');
+    await leader.locator('[data-testid=target-bundle_7][data-standing=read]').waitFor();
+    await tap(leader, 'target-lactate-enter');
+    await type(leader, '3.1');
+    await tap(leader, 'option-save');
+    await leader.locator('[data-testid=target-lactate][data-standing=outside]').waitFor();
+    await says(leader, 'target-lactate', /lactate 3.1 mmol\/L OUTSIDE/);
+    await task(team.airway, 'aftercare', /Lactate.*above 2/);
     await close(leader, code);
   });
 

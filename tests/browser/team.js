@@ -27,11 +27,15 @@ export function browse() {
   return chromium.launch({ executablePath: CHROMIUM, headless: true, args: FLAGS });
 }
 
-/** A browser and a server of their own for the stories of a file, with a clock that runs `speed` times faster. */
-export function stage(speed) {
+/**
+ * A browser and a server of their own for the stories of a file, with a clock that runs `speed` times faster. `prepare` may put
+ * files into the data folder first.
+ */
+export function stage(speed, prepare) {
   const stands = {};
   before(async () => {
     stands.data = dataFolder();
+    prepare?.(stands.data.path);
     stands.browser = await browse();
     stands.server = await start(['demo', '--no-team', '--speed', speed, '--listen', '127.0.0.1:0', '--data', stands.data.path]);
   });

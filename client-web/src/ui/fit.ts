@@ -30,15 +30,19 @@ function settled(box: HTMLElement, settle: () => void): Fitted {
   };
 }
 
+const SMALLEST_PX = 12;
+
 /** Sets the largest font size at which the element's content fits into its parent. */
 export function fit(node: HTMLElement, _content: string): Fitted {
   const box = node.parentElement ?? node;
   return settled(box, () => {
+    // A box that is as high as its text would keep the height that the last text gave it: measured small, it has its own.
+    node.style.fontSize = `${SMALLEST_PX}px`;
     const style = getComputedStyle(box);
     const width = box.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
     const height = box.clientHeight - parseFloat(style.paddingTop) - parseFloat(style.paddingBottom);
     if (width <= 0 || height <= 0) return;
-    let low = 12;
+    let low = SMALLEST_PX;
     let high = Math.max(low, Math.min(height, Number(node.dataset['most'] ?? 400)));
     for (let turn = 0; turn < 9; turn += 1) {
       const size = (low + high) / 2;
