@@ -40,12 +40,25 @@ pub struct Shelf {
     unusable: Vec<Unusable>,
 }
 
-/// Reads a protocol with its text.
+/// A protocol that a code on record ran under, with its text: what was checked when the code began is not judged again.
 ///
 /// # Errors
 /// Names line and field.
-pub fn entry(text: &str, file: Option<PathBuf>) -> Result<Entry, Rejected> {
-    Ok(Entry { protocol: Arc::new(protocol::read(text)?), text: text.into(), file })
+pub fn stored(text: &str) -> Result<Entry, Rejected> {
+    Ok(Entry { protocol: Arc::new(protocol::reread(text)?), text: text.into(), file: None })
+}
+
+/// Reads a protocol file that is to be used.
+fn entry(text: &str, file: Option<PathBuf>) -> Result<Entry, String> {
+    match protocol::check(text) {
+        Ok(protocol) => Ok(Entry { protocol: Arc::new(protocol), text: text.into(), file }),
+        Err(faults) => {
+            let more = faults.len().saturating_sub(1);
+            let first = faults.into_iter().next().map_or_else(String::new, |fault| fault.to_string());
+            let rest = format!(" (and {more} more: `coxswain protocol check` names them)");
+            Err(if more == 0 { first } else { first + &rest })
+        }
+    }
 }
 
 impl Shelf {
@@ -71,7 +84,29 @@ impl Shelf {
                 Err(error) => shelf.unusable.push(Unusable { file, problem: error.to_string() }),
             }
         }
+        while shelf.drop_a_stray() {}
         shelf
+    }
+
+    /// Takes a department's file away that names a protocol for the other age group which is not at hand: a code would be
+    /// asked to change to nothing. The shipped one of its id comes back. Whether there was such a file.
+    fn drop_a_stray(&mut self) -> bool {
+        let stray = self.entries.values().find_map(|entry| {
+            let problem = self.other_ages_fault(&entry.protocol, &entry.text)?.to_string();
+            Some((entry.protocol.id.clone(), Unusable { file: entry.file.clone()?, problem }))
+        });
+        let Some((id, unusable)) = stray else { return false };
+        self.entries.remove(&id);
+        self.unusable.push(unusable);
+        if let Some(shipped) = Self::shipped().entries.remove(&id) {
+            self.entries.insert(id, shipped);
+        }
+        true
+    }
+
+    /// What is wrong with the protocol for the other age group that one names, if anything: unknown here, or for the same.
+    pub fn other_ages_fault(&self, protocol: &Protocol, text: &str) -> Option<Rejected> {
+        protocol::other_ages_fault(text, protocol, |id| self.get(id).map(|entry| entry.protocol.age_group))
     }
 
     fn put(&mut self, name: &Path, text: &str, file: Option<PathBuf>) {
@@ -83,9 +118,7 @@ impl Shelf {
             Ok(entry) => {
                 self.entries.insert(entry.protocol.id.clone(), entry);
             }
-            Err(rejected) => {
-                self.unusable.push(Unusable { file: name.to_owned(), problem: rejected.to_string() });
-            }
+            Err(problem) => self.unusable.push(Unusable { file: name.to_owned(), problem }),
         }
     }
 
@@ -154,5 +187,37 @@ mod tests {
         assert!(!shelf.get("erc-adult").unwrap().protocol.age_group.is_young());
         let told = |field: &str| shelf.unusable().iter().any(|bad| bad.problem.starts_with(field));
         assert!(told("age_group:") && told("id:"), "{:?}", shelf.unusable());
+    }
+
+    #[test]
+    fn a_file_whose_protocol_for_the_other_ages_is_not_at_hand_is_named_and_not_used() {
+        let data = tempfile::tempdir().unwrap();
+        std::fs::create_dir(data.path().join("protocols")).unwrap();
+        let own = |of: &str, name: &str, id: &str, other: &str| {
+            let text = Shelf::shipped().get(of).unwrap().text.replacen(
+                &format!("id = \"{of}\""),
+                &format!("id = \"{id}\""),
+                1,
+            );
+            let (before, after) = text.split_once("other_ages = \"").unwrap();
+            let rest = after.split_once('"').unwrap().1;
+            let text = format!("{before}other_ages = \"{other}\"{rest}").replacen("version = 1", "version = 9", 1);
+            std::fs::write(data.path().join("protocols").join(name), text).unwrap();
+        };
+        // Two of the department's own that name each other are at hand for each other.
+        own("aha-adult", "a.toml", "ward-adult", "ward-child");
+        own("aha-child", "b.toml", "ward-child", "ward-adult");
+        assert!(Shelf::with_local(data.path()).unusable().is_empty());
+        // One names nobody, one its own ages; what leans on a file that falls, falls too. The shipped one comes back.
+        own("erc-adult", "c.toml", "erc-adult", "erc-chld");
+        own("erc-child", "d.toml", "night-child", "erc-child");
+        own("aha-child", "b.toml", "ward-child", "nobody");
+        let shelf = Shelf::with_local(data.path());
+        let told: Vec<String> = shelf.unusable().iter().map(|bad| bad.problem.clone()).collect();
+        assert_eq!(told.len(), 4, "{told:?}");
+        assert!(told.iter().all(|problem| problem.contains("line ") && problem.contains("other_ages: ")), "{told:?}");
+        assert!(told.iter().any(|problem| problem.contains("same age group")), "{told:?}");
+        assert_eq!(shelf.get("erc-adult").unwrap().protocol.version, 1);
+        assert!(shelf.get("ward-adult").is_none() && shelf.get("ward-child").is_none());
     }
 }

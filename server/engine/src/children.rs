@@ -41,6 +41,36 @@ const SHOCKABLE: &str = "4s compressions_started\n10s compressions_stopped reaso
 /// A look that no shock treats: epinephrine is due.
 const ASYSTOLE: &str = "4s compressions_started\n10s compressions_stopped reason=rhythm_check\n12s rhythm_checked rhythm=asystole\n13s compressions_started";
 
+/// PALS, from memory: a systolic pressure below 70 + 2 x years is too low. It is a floor: the guideline's own target (P33) is a
+/// table by age and sex, so that nothing above the floor is said to be within it.
+#[test]
+fn a_childs_pressure_is_held_against_a_floor_by_age_and_never_called_within() {
+    let line = |id: &str, known: &str, read: &str| {
+        let script = {
+            let mut script = code(known);
+            script.extend(&format!("{ASYSTOLE}\n20s rosc\n30s vital_read {read}"));
+            script
+        };
+        let snapshot = at(&script, &shipped(id), 31);
+        let view = snapshot.view(&BTreeSet::from([Role::Leader]));
+        let doubt = asked(&snapshot, Role::Drugs, Action::Aftercare).and_then(|prompt| prompt.detail.doubt);
+        (view.aftercare.into_iter().find(|line| line.id == "blood_pressure").unwrap(), doubt)
+    };
+    for id in ["aha-child", "erc-child"] {
+        let seven = r#""age_group":"child","age_months":84"#;
+        let (low, doubt) = line(id, seven, "systolic_mmhg=83");
+        assert_eq!((low.within, doubt.as_deref()), (Some(false), Some("systolic 83 mmHg: below 84")), "{id}");
+        assert!(low.target.starts_with("systolic at least 84 mmHg, aim: "), "{}", low.target);
+        let (above, doubt) = line(id, seven, "systolic_mmhg=84 diastolic_mmhg=40");
+        assert_eq!((above.within, doubt), (None, None), "{id}: {above:?}");
+        // Without an age: the youngest of the group, and the screen asks for the age.
+        let (unknown, _) = line(id, r#""age_group":"child""#, "systolic_mmhg=71");
+        assert!(unknown.target.contains("enter the age") && unknown.within == Some(false), "{unknown:?}");
+        let (infant, _) = line(id, r#""age_group":"infant","age_months":5"#, "systolic_mmhg=69");
+        assert!(infant.within == Some(false) && !infant.target.contains("enter"), "{infant:?}");
+    }
+}
+
 #[test]
 fn without_a_weight_the_rule_the_strength_and_the_estimate_stand_and_no_amount() {
     let protocol = shipped("aha-child");

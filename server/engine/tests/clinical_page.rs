@@ -99,8 +99,9 @@ fn page() -> String {
         let ages = format!("{:?}", limit.ages).to_lowercase();
         let _ = writeln!(
             page,
-            "| `{}` | {ages} | {} | {} | {} | {} |",
+            "| `{}` | {ages} | {}{} | {} | {} | {} |",
             limit.field,
+            if limit.or_zero { "0, or " } else { "" },
             limit.low,
             limit.high,
             limit.unit,

@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use coxswain_engine::protocol::{page, read};
+use coxswain_engine::protocol::{self as engine, Rejected, page};
 
 use super::{Failure, Outcome, data_folder, print};
 use crate::shelf::Shelf;
@@ -17,10 +17,7 @@ pub(super) enum Command {
     /// Every value of a protocol with its source.
     Show(Show),
     /// Whether a file can be used; names line and field of what is wrong.
-    Check {
-        /// The file.
-        file: PathBuf,
-    },
+    Check(Check),
 }
 
 #[derive(Debug, Args)]
@@ -28,6 +25,14 @@ pub(super) struct Folder {
     /// The data folder, with the department's own in `protocols`.
     #[arg(long, default_value_os_t = data_folder())]
     data: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct Check {
+    /// The file.
+    file: PathBuf,
+    #[command(flatten)]
+    folder: Folder,
 }
 
 #[derive(Debug, Args)]
@@ -45,7 +50,7 @@ pub(super) fn run(command: Command) -> Outcome {
     match command {
         Command::List(folder) => list(&folder),
         Command::Show(arguments) => show(&arguments),
-        Command::Check { file } => check(&file),
+        Command::Check(arguments) => check(&arguments),
     }
 }
 
@@ -76,10 +81,18 @@ fn show(arguments: &Show) -> Outcome {
     print(&page(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?)
 }
 
-fn check(file: &PathBuf) -> Outcome {
-    let name = file.display();
-    let text = std::fs::read_to_string(file)
+fn check(arguments: &Check) -> Outcome {
+    let name = arguments.file.display();
+    let text = std::fs::read_to_string(&arguments.file)
         .map_err(|error| Failure::Unreadable(format!("{name} cannot be read: {error}")))?;
-    let protocol = read(&text).map_err(|rejected| Failure::Unreadable(format!("{name}: {rejected}")))?;
+    let refused = |faults: Vec<Rejected>| {
+        let lines: Vec<String> = faults.iter().map(|fault| format!("{name}: {fault}")).collect();
+        Failure::Unreadable(lines.join("\n"))
+    };
+    let protocol = engine::check(&text).map_err(refused)?;
+    let shelf = Shelf::with_local(&arguments.folder.data);
+    if let Some(fault) = shelf.other_ages_fault(&protocol, &text) {
+        return Err(refused(vec![fault]));
+    }
     print(&format!("{name}: {} version {} can be used.\n", protocol.id, protocol.version))
 }

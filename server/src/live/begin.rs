@@ -56,7 +56,7 @@ impl Room {
     pub(super) fn load(hub: Arc<Hub>, stored: &StoredCode, durable: mpsc::UnboundedSender<Durable>) -> Option<Self> {
         let mut protocols = BTreeMap::new();
         for (id, version, text) in &stored.protocols {
-            match shelf::entry(text, None) {
+            match shelf::stored(text) {
                 Ok(entry) => {
                     protocols.insert((id.clone(), *version), entry.protocol);
                 }

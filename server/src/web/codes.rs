@@ -21,7 +21,7 @@ use super::devices::Fields;
 use crate::export;
 use crate::ledger::{StoredCode, chain};
 use crate::live::{Opening, Refused};
-use crate::shelf::{Entry, entry};
+use crate::shelf::{self, Entry};
 
 /// How long an answer waits for the disk before it says that the code runs but is not saved yet.
 const SAVED_WITHIN: Duration = Duration::from_secs(5);
@@ -170,6 +170,6 @@ pub(super) async fn figures(State(app): State<App>, _asking: Asking, Path(id): P
         stored.protocols.iter().find(|(id, version, _)| *id == named.id && *version == named.version)
     });
     let Some((_, _, text)) = text else { return Err(No::fault(&"a code without the text of its protocol")) };
-    let protocol = entry(text, None).map_err(|error| No::fault(&error))?.protocol;
+    let protocol = shelf::stored(text).map_err(|error| No::fault(&error))?.protocol;
     Ok(Json(measure(&records, &protocol)).into_response())
 }

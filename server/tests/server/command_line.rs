@@ -215,7 +215,8 @@ fn an_unsafe_protocol_file_is_refused_by_field_and_line_unless_it_says_why() {
             "mg_per_kg = { value = 10,",
             "epinephrine.dose.per_kg.mg_per_kg",
             "thousandths",
-            true,
+            // Milligrams for micrograms: the maximum would hold for every child, which no reason makes good.
+            false,
         ),
         (
             "mg_per_kg = { value = 0.01,",
@@ -287,6 +288,24 @@ fn an_unsafe_protocol_file_is_refused_by_field_and_line_unless_it_says_why() {
         let place = changed.lines().position(|line| line.contains("max_mg")).unwrap() + 1;
         refused(&answer, 2, &format!("line {place}: "));
     }
+    // Every fault is named at once; a protocol for the other ages that is not at hand is one.
+    let several = with("max_mg = { value = 1,", "max_mg = { value = 1000,").replacen(
+        "after_shocks = { value = 2,",
+        "after_shocks = { value = 20,",
+        1,
+    );
+    let answer = check(&several);
+    let lines: Vec<&str> = text(&answer.stderr).lines().collect();
+    assert!(answer.status.code() == Some(2) && lines.len() == 2, "{lines:?}");
+    for (line, field) in lines.iter().zip(["epinephrine.after_shocks: ", "epinephrine.dose.per_kg.max_mg: "]) {
+        assert!(line.contains("ours.toml: line ") && line.contains(field), "{line}");
+    }
+    refused(
+        &check(&with("other_ages = \"aha-adult\"", "other_ages = \"aha-adlt\"")),
+        2,
+        "other_ages: no protocol `aha-adlt` is at hand",
+    );
+    refused(&check(&with("other_ages = \"aha-adult\"", "other_ages = \"erc-child\"")), 2, "same age group");
     // A department's own file takes the shipped one's place, and its signature clears the notice.
     let signed = with("version = 1", "version = 2\napproved_by = \"A. Lead\"\napproved_on = \"2026-11-25\"");
     std::fs::create_dir(folder.path().join("protocols")).unwrap();

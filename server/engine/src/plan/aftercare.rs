@@ -2,43 +2,62 @@
 //! again after the protocol's time. A reading outside its target keeps the question.
 
 use crate::prompt::{Action, Detail};
-use crate::protocol::{AftercareItem, Range};
+use crate::protocol::{AftercareItem, MMHG_PER_KPA, Range, name_and_unit};
 use crate::state::{Mark, Reading};
 use crate::view::TargetLine;
+use crate::weight;
 
 use super::{Planner, asked};
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
     let Some(rosc) = planner.state.rosc else { return };
     for item in &planner.protocol.aftercare {
+        let (age_months, assumed) = age(planner);
         let readings = readings(planner, item, rosc);
         let latest = readings.iter().map(|(_, reading)| reading.mark).max_by_key(|mark| mark.at_ms);
-        let doubt =
-            readings.iter().find_map(|(field, reading)| outside(field, reading.value, item.ranges.get(*field)?));
+        let doubt = readings
+            .iter()
+            .find_map(|(field, reading)| outside(field, reading.value, item.ranges.get(*field)?, age_months));
+        let target = target(item, age_months, assumed);
+        let is_judged = |field: &str| item.ranges.get(field).is_some_and(|range| doubt.is_some() || range.is_target());
         let asked_from = latest.unwrap_or(rosc);
         let ticked = last_tick(planner, item, asked_from);
         planner.aftercare.push(TargetLine {
             id: item.id.clone(),
-            target: item.target.value.clone(),
+            target: target.clone(),
             reading: (!readings.is_empty()).then(|| {
                 let words: Vec<_> = readings.iter().map(|(field, reading)| in_words(field, reading.value)).collect();
                 words.join(", ")
             }),
             at_ms: ticked.or(latest).map(|mark| mark.at_ms),
-            within: (readings.iter().any(|(field, _)| item.ranges.contains_key(*field))).then_some(doubt.is_none()),
+            within: readings.iter().any(|(field, _)| is_judged(field)).then_some(doubt.is_none()),
         });
-        ask(planner, item, rosc, latest, ticked, doubt);
+        ask(planner, item, target, Answers { rosc, latest, ticked }, doubt);
     }
 }
 
-fn ask(
-    planner: &mut Planner<'_>,
-    item: &AftercareItem,
+/// The age that bounds by age are taken for, in completed months, and whether it is assumed.
+fn age(planner: &Planner<'_>) -> (u32, bool) {
+    weight::age_months(&planner.state.patient, planner.state.age_group(planner.protocol))
+}
+
+/// The target in words; where it goes by an age that nobody entered, it says so.
+fn target(item: &AftercareItem, age_months: u32, assumed: bool) -> String {
+    let words = item.target_words(age_months);
+    let by_age = item.ranges.values().any(|range| !range.low_by_age.is_empty());
+    if assumed && by_age { format!("{words}; enter the age: the youngest of the group is assumed") } else { words }
+}
+
+/// What was last said of an item.
+#[derive(Clone, Copy)]
+struct Answers {
     rosc: Mark,
     latest: Option<Mark>,
     ticked: Option<Mark>,
-    doubt: Option<String>,
-) {
+}
+
+fn ask(planner: &mut Planner<'_>, item: &AftercareItem, target: String, answers: Answers, doubt: Option<String>) {
+    let Answers { rosc, latest, ticked } = answers;
     let repeat_ms = item.repeat_s.as_ref().map(|repeat| repeat.ms());
     let (anchor, show_ms, due_ms) = match (ticked, latest, repeat_ms) {
         // Somebody said that it is seen to: look again after a while, if the protocol has one.
@@ -56,12 +75,7 @@ fn ask(
         } else {
             "care after return of circulation"
         })
-        .detail(Detail {
-            item: Some(item.title.clone()),
-            target: Some(item.target.value.clone()),
-            doubt,
-            ..Detail::default()
-        })
+        .detail(Detail { item: Some(item.title.clone()), target: Some(target), doubt, ..Detail::default() })
         .ticked_by_tap()
         .put(planner);
 }
@@ -104,11 +118,11 @@ fn last_tick(planner: &Planner<'_>, item: &AftercareItem, from: Mark) -> Option<
 /// How a value misses its target, in words; nothing if it does not.
 ///
 /// A value counts as the screen shows it: "mean 65 mmHg: below 65" would contradict itself.
-fn outside(field: &str, value: f64, range: &Range) -> Option<String> {
+fn outside(field: &str, value: f64, range: &Range, age_months: u32) -> Option<String> {
     let value = as_shown(field, value);
-    let miss = match (range.is_below(value), range.is_above(value)) {
-        (true, _) => range.words_below(),
-        (_, true) => range.words_above(),
+    let miss = match (range.is_below(value, age_months), range.is_above(value)) {
+        (true, _) => range.words_below(age_months),
+        (_, true) => range.words_above(age_months),
         (false, false) => return None,
     };
     Some(format!("{}: {miss}", in_words(field, value)))
@@ -125,21 +139,8 @@ fn as_shown(field: &str, value: f64) -> f64 {
 
 /// A reading with its name and unit; a pressure of carbon dioxide in both its units.
 fn in_words(field: &str, value: f64) -> String {
-    let rounded = as_shown(field, value);
-    match field {
-        "spo2_pct" => format!("SpO2 {rounded} %"),
-        "paco2_mmhg" => format!("PaCO2 {rounded} mmHg ({:.1} kPa)", value / MMHG_PER_KPA),
-        "systolic_mmhg" => format!("systolic {rounded} mmHg"),
-        "diastolic_mmhg" => format!("diastolic {rounded} mmHg"),
-        "mean_mmhg" => format!("mean {rounded} mmHg"),
-        "temp_c" => format!("{rounded} \u{b0}C"),
-        "glucose_mmol_l" => format!("glucose {rounded} mmol/L"),
-        "potassium_mmol_l" => format!("potassium {rounded} mmol/L"),
-        "lactate_mmol_l" => format!("lactate {rounded} mmol/L"),
-        "ph" => format!("pH {value}"),
-        other => format!("{other} {rounded}"),
-    }
+    let (name, unit) = name_and_unit(field);
+    let words = format!("{name} {} {unit}", as_shown(field, value));
+    let in_kpa = if field == "paco2_mmhg" { format!(" ({:.1} kPa)", value / MMHG_PER_KPA) } else { String::new() };
+    format!("{}{in_kpa}", words.trim())
 }
-
-/// Millimetres of mercury in a kilopascal, by the definition of both units.
-const MMHG_PER_KPA: f64 = 7.500_62;

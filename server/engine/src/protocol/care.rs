@@ -4,7 +4,7 @@
 use serde::Deserialize;
 
 use super::orders::Fault;
-use super::{Protocol, Seconds, Sourced};
+use super::{AftercareItem, Protocol, Seconds, Sourced};
 use crate::event::{PadPosition, Rhythm};
 
 /// A rhythm that shocks do not end.
@@ -41,13 +41,44 @@ pub struct Range {
     /// At most this.
     #[serde(default)]
     pub high: Option<Sourced<f64>>,
+    /// At least this by age, from birth up; never together with `low` or `above`. It is a floor and no target: below it a
+    /// value is outside, above it nothing is said.
+    #[serde(default)]
+    pub low_by_age: Vec<LowByAge>,
+}
+
+/// A lower bound from an age on: `low` + `per_year` x completed years.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LowByAge {
+    /// Completed months from which it holds, until the next entry.
+    pub from_months: Sourced<u32>,
+    /// The bound at birth, if it rises with age; else the bound.
+    pub low: Sourced<f64>,
+    /// How much it rises with each completed year; absent if it does not.
+    #[serde(default)]
+    pub per_year: Option<Sourced<f64>>,
 }
 
 impl Range {
-    /// Whether a value is too low for it.
-    pub fn is_below(&self, value: f64) -> bool {
-        self.low.as_ref().is_some_and(|low| value < low.value)
-            || self.above.as_ref().is_some_and(|above| value <= above.value)
+    /// The lower bound that holds at an age, in completed months, and whether the bound itself is still within.
+    fn bound(&self, age_months: u32) -> Option<(f64, bool)> {
+        let fixed = self.low.as_ref().map(|low| (low.value, true));
+        fixed.or_else(|| self.above.as_ref().map(|above| (above.value, false))).or_else(|| {
+            let band = self.low_by_age.iter().rfind(|band| band.from_months.value <= age_months)?;
+            let rise = band.per_year.as_ref().map_or(0.0, |per_year| per_year.value * f64::from(age_months / 12));
+            Some((band.low.value + rise, true))
+        })
+    }
+
+    /// Whether a value that is not outside is known to be within: a floor alone says nothing of what lies above it.
+    pub fn is_target(&self) -> bool {
+        self.low.is_some() || self.above.is_some() || self.high.is_some()
+    }
+
+    /// Whether a value is too low for it at an age in completed months.
+    pub fn is_below(&self, value: f64, age_months: u32) -> bool {
+        self.bound(age_months).is_some_and(|(low, within)| value < low || (value <= low && !within))
     }
 
     /// Whether a value is too high for it.
@@ -56,26 +87,78 @@ impl Range {
     }
 
     /// What a value that is too low is, such as `below 94 to 98`.
-    pub fn words_below(&self) -> String {
-        match (&self.low, &self.above, &self.high) {
-            (Some(low), _, Some(high)) | (None, Some(low), Some(high)) => {
-                format!("below {} to {}", low.value, high.value)
-            }
-            (Some(low), _, None) => format!("below {}", low.value),
-            (None, Some(above), None) => format!("not above {}", above.value),
-            (None, None, _) => String::new(),
+    pub fn words_below(&self, age_months: u32) -> String {
+        match (self.bound(age_months), &self.high) {
+            (Some((low, _)), Some(high)) => format!("below {low} to {}", high.value),
+            (Some((low, true)), None) => format!("below {low}"),
+            (Some((above, false)), None) => format!("not above {above}"),
+            (None, _) => String::new(),
         }
     }
 
     /// What a value that is too high is, such as `above 94 to 98`.
-    pub fn words_above(&self) -> String {
-        match (self.low.as_ref().or(self.above.as_ref()), &self.high) {
-            (Some(low), Some(high)) => format!("above {} to {}", low.value, high.value),
+    pub fn words_above(&self, age_months: u32) -> String {
+        match (self.bound(age_months), &self.high) {
+            (Some((low, _)), Some(high)) => format!("above {low} to {}", high.value),
             (None, Some(high)) => format!("above {}", high.value),
             (_, None) => String::new(),
         }
     }
+
+    /// The range in words, without a unit, such as `92 to 98` or `at least 90`.
+    pub fn words(&self, age_months: u32, shown: impl Fn(f64) -> String) -> String {
+        match (self.bound(age_months), &self.high) {
+            (Some((low, true)), Some(high)) => format!("{} to {}", shown(low), shown(high.value)),
+            (Some((above, false)), Some(high)) => format!("above {} to {}", shown(above), shown(high.value)),
+            (Some((low, true)), None) => format!("at least {}", shown(low)),
+            (Some((above, false)), None) => format!("above {}", shown(above)),
+            (None, Some(high)) => format!("at most {}", shown(high.value)),
+            (None, None) => String::new(),
+        }
+    }
 }
+
+impl AftercareItem {
+    /// The target in words: its numbers first, so that they are those which readings are held against, then what else the
+    /// protocol says. Age in completed months, for bounds that go by it.
+    pub fn target_words(&self, age_months: u32) -> String {
+        let numbers = self.ranges.iter().map(|(reading, range)| range_words(reading, range, age_months));
+        let beyond = self.target.as_ref().map(|target| target.value.clone());
+        numbers.chain(beyond).collect::<Vec<_>>().join(", ")
+    }
+}
+
+fn range_words(reading: &str, range: &Range, age_months: u32) -> String {
+    let (name, unit) = name_and_unit(reading);
+    let words = range.words(age_months, |value| ((value * 10.0).round() / 10.0).to_string());
+    let words = format!("{name} {words} {unit}");
+    let words = words.trim();
+    if reading != "paco2_mmhg" {
+        return words.to_owned();
+    }
+    let in_kpa = range.words(age_months, |value| format!("{:.1}", value / MMHG_PER_KPA));
+    format!("{words} ({in_kpa} kPa)")
+}
+
+/// A reading's name and unit as a screen writes them.
+pub fn name_and_unit(reading: &str) -> (&str, &'static str) {
+    match reading {
+        "spo2_pct" => ("SpO2", "%"),
+        "paco2_mmhg" => ("PaCO2", "mmHg"),
+        "systolic_mmhg" => ("systolic", "mmHg"),
+        "diastolic_mmhg" => ("diastolic", "mmHg"),
+        "mean_mmhg" => ("mean", "mmHg"),
+        "temp_c" => ("", "\u{b0}C"),
+        "glucose_mmol_l" => ("glucose", "mmol/L"),
+        "potassium_mmol_l" => ("potassium", "mmol/L"),
+        "lactate_mmol_l" => ("lactate", "mmol/L"),
+        "ph" => ("pH", ""),
+        other => (other, ""),
+    }
+}
+
+/// Millimetres of mercury in a kilopascal, by the definition of both units.
+pub(crate) const MMHG_PER_KPA: f64 = 7.500_62;
 
 /// A sentence for the leader while an arrest lasts. It informs; whether and when a code ends is the team's to say.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -96,55 +179,56 @@ pub struct Ending {
 /// What a reading derives from others: the mean of a blood pressure.
 pub(super) const DERIVED: &str = "mean_mmhg";
 
-/// Words that would make information into advice. The program never says that a code should end.
-const ADVICE: &[&str] = &["should stop", "stop resuscitation", "stop cpr", "terminate", "cease", "give up", "futile"];
-
-pub(super) fn first_fault(protocol: &Protocol, readings: &[&str]) -> Option<Fault> {
-    aftercare(protocol, readings).or_else(|| shocks(protocol)).or_else(|| ending(protocol))
+pub(super) fn faults(protocol: &Protocol, readings: &[&str]) -> Vec<Fault> {
+    let aftercare = protocol.aftercare.iter().filter_map(|item| target(item, readings));
+    aftercare.chain(shocks(protocol)).collect()
 }
 
-fn aftercare(protocol: &Protocol, readings: &[&str]) -> Option<Fault> {
-    for item in &protocol.aftercare {
-        let field = format!("aftercare.{}", item.id);
-        if item.reading.is_none() && (!item.ranges.is_empty() || item.repeat_s.is_some()) {
-            let problem = "has numbers or a time to ask again, but names no reading to hold against them";
-            return Some((field, problem.to_owned()));
-        }
-        for (reading, range) in &item.ranges {
-            let field = format!("{field}.ranges.{reading}");
-            if reading != DERIVED && !readings.contains(&reading.as_str()) {
-                return Some((field, format!("`{reading}` is no reading: {}, {DERIVED}", readings.join(", "))));
-            }
-            let low = match (&range.low, &range.above, &range.high) {
-                (None, None, None) => return Some((field, "names no bound: low, above or high".to_owned())),
-                (Some(_), Some(_), _) => return Some((field, "has both low and above; one of them binds".to_owned())),
-                (low, above, _) => low.as_ref().or(above.as_ref()).map(|low| low.value),
-            };
-            if let (Some(low), Some(high)) = (low, &range.high)
-                && low >= high.value
-            {
-                return Some((field, format!("from {low} to {} holds no value", high.value)));
-            }
-        }
+fn target(item: &AftercareItem, readings: &[&str]) -> Option<Fault> {
+    let field = format!("aftercare.{}", item.id);
+    if item.target.is_none() && item.ranges.is_empty() {
+        return Some((field, "aims at nothing: write ranges, or a target in words".to_owned()));
     }
-    None
+    if item.reading.is_none() && (!item.ranges.is_empty() || item.repeat_s.is_some()) {
+        let problem = "has numbers or a time to ask again, but names no reading to hold against them";
+        return Some((field, problem.to_owned()));
+    }
+    item.ranges.iter().find_map(|(reading, range)| {
+        let field = format!("{field}.ranges.{reading}");
+        if reading != DERIVED && !readings.contains(&reading.as_str()) {
+            return Some((field, format!("`{reading}` is no reading: {}, {DERIVED}", readings.join(", "))));
+        }
+        range_problem(range).map(|problem| (field, problem))
+    })
+}
+
+fn range_problem(range: &Range) -> Option<String> {
+    let lower = [range.low.is_some(), range.above.is_some(), !range.low_by_age.is_empty()];
+    match lower.iter().filter(|there| **there).count() {
+        0 if range.high.is_none() => return Some("names no bound: low, above, low_by_age or high".to_owned()),
+        0 | 1 => {}
+        _ => return Some("has both low and above, or one of them by age too; one of them binds".to_owned()),
+    }
+    let from: Vec<u32> = range.low_by_age.iter().map(|band| band.from_months.value).collect();
+    if from.first().is_some_and(|first| *first != 0) {
+        return Some("must begin with from_months = 0: the youngest would have no bound".to_owned());
+    }
+    if from.windows(2).any(|pair| pair[1] <= pair[0]) {
+        return Some("the ages of low_by_age must rise".to_owned());
+    }
+    // A floor that falls with age is nobody's.
+    let bounds: Vec<f64> = (0..216).filter_map(|months| range.bound(months)).map(|(low, _)| low).collect();
+    if let Some(pair) = bounds.windows(2).find(|pair| pair[1] < pair[0]) {
+        return Some(format!("falls from {} to {} as the patient grows; a floor rises with age", pair[0], pair[1]));
+    }
+    let (highest, high) = (bounds.iter().copied().fold(f64::MIN, f64::max), range.high.as_ref()?);
+    (highest >= high.value).then(|| format!("from {highest} to {} holds no value", high.value))
 }
 
 fn shocks(protocol: &Protocol) -> Option<Fault> {
     let refractory = protocol.shock.refractory.as_ref()?;
     let unknown = refractory.pads.as_ref().is_some_and(|pads| pads.value == PadPosition::Unknown);
     unknown.then(|| ("shock.refractory.pads".to_owned(), "must say where the pads are to be".to_owned()))
-}
-
-fn ending(protocol: &Protocol) -> Option<Fault> {
-    for ending in &protocol.ending {
-        let words = ending.words.value.to_lowercase();
-        if let Some(advice) = ADVICE.iter().find(|advice| words.contains(**advice)) {
-            let problem = format!("`{advice}` is advice; a protocol here informs, and the team decides");
-            return Some((format!("ending.{}.words", ending.id), problem));
-        }
-    }
-    None
 }
 
 #[cfg(test)]
@@ -180,6 +264,35 @@ mod tests {
             assert!(ERC.contains(old), "{old}");
             let error = read(&ERC.replacen(old, new, 1)).expect_err("must be refused");
             assert!(error.field.ends_with(field) && error.problem.contains(words), "{new}: {error}");
+        }
+    }
+
+    #[test]
+    fn a_target_in_words_is_what_readings_are_held_against() {
+        let words = |id: &str, item: &str, age_months: u32| {
+            let text = shipped().iter().find(|(name, _)| *name == id).unwrap().1;
+            read(text).unwrap().aftercare.iter().find(|one| one.id == item).unwrap().target_words(age_months)
+        };
+        for (id, item, wanted) in [
+            ("aha-adult", "oxygen", "SpO2 92 to 98 %"),
+            ("erc-adult", "oxygen", "SpO2 94 to 98 %"),
+            ("aha-adult", "carbon_dioxide", "PaCO2 35 to 45 mmHg (4.7 to 6.0 kPa)"),
+            ("erc-adult", "carbon_dioxide", "PaCO2 33.8 to 45 mmHg (4.5 to 6.0 kPa)"),
+            ("aha-adult", "blood_pressure", "mean at least 65 mmHg, systolic at least 90 mmHg"),
+            ("erc-adult", "blood_pressure", "mean above 65 mmHg, systolic above 100 mmHg"),
+            ("aha-adult", "temperature", "32 to 37.5 \u{b0}C, constant, for at least 24 h"),
+            ("erc-adult", "temperature", "at most 37.7 \u{b0}C, prevent fever for at least 72 h"),
+            ("aha-child", "temperature", "at most 37.5 \u{b0}C"),
+            ("aha-child", "glucose", "glucose 3.3 to 10 mmol/L, treat by local policy"),
+        ] {
+            assert_eq!(words(id, item, 0), wanted, "{id}");
+        }
+        // The floor goes by completed years: 60 at birth, 70 from a month, 70 + 2 x years, 90 from ten years on.
+        for (age_months, mmhg) in
+            [(0, 60), (1, 70), (11, 70), (12, 72), (59, 78), (60, 80), (119, 88), (120, 90), (200, 90)]
+        {
+            let said = words("aha-child", "blood_pressure", age_months);
+            assert!(said.starts_with(&format!("systolic at least {mmhg} mmHg, aim: ")), "{age_months}: {said}");
         }
     }
 

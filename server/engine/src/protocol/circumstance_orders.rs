@@ -1,49 +1,25 @@
 //! What must hold between the effects of a special circumstance, whatever a department's reasons: two bands that
 //! overlap, or a task that nothing can do, make no plan. This module must not know ranges.
 
-use std::collections::BTreeSet;
-
 use super::orders::Fault;
 use super::{CareAmount, CareTask, CircumstanceRules, Deed, DrugPlan, Protocol, ReadingRule, TemperatureBand};
 use crate::event::AgeGroup;
 
-/// The first thing that does not hold.
-pub(super) fn first_fault(protocol: &Protocol) -> Option<Fault> {
-    let mut known = BTreeSet::new();
+/// Everything that does not hold.
+pub(super) fn faults(protocol: &Protocol) -> Vec<Fault> {
+    let mut faults = Vec::new();
     for rules in &protocol.circumstances {
-        let word = rules.id.as_str();
-        if word.trim().is_empty() || rules.title.trim().is_empty() || !known.insert(word) {
-            return Some(("circumstances".to_owned(), format!("`{word}` is empty, has no title or stands twice")));
-        }
-        let field = format!("circumstances.{word}");
-        let fault = tasks(rules, protocol)
-            .or_else(|| ids("notes", rules.notes.iter().map(|note| &note.id)))
-            .or_else(|| ids("temperature_bands", rules.temperature_bands.iter().map(|band| &band.id)))
-            .or_else(|| bands(&rules.temperature_bands, protocol))
-            .or_else(|| others(rules, protocol));
-        if let Some((below, problem)) = fault {
-            return Some((format!("{field}.{below}"), problem));
-        }
+        let mut here: Vec<Fault> = rules.tasks.iter().filter_map(|task| task_fault(task, protocol)).collect();
+        here.extend(bands(&rules.temperature_bands, protocol));
+        here.extend(others(rules, protocol));
+        let field = format!("circumstances.{}", rules.id.as_str());
+        faults.extend(here.into_iter().map(|(below, problem)| (format!("{field}.{below}"), problem)));
     }
-    None
-}
-
-fn ids<'a>(list: &str, ids: impl Iterator<Item = &'a String>) -> Option<Fault> {
-    let mut known = BTreeSet::new();
-    let bad = ids.into_iter().find(|id| id.trim().is_empty() || !known.insert(id.as_str()))?;
-    Some((list.to_owned(), format!("`{bad}` is empty or stands twice")))
-}
-
-fn tasks(rules: &CircumstanceRules, protocol: &Protocol) -> Option<Fault> {
-    ids("tasks", rules.tasks.iter().map(|task| &task.id))
-        .or_else(|| rules.tasks.iter().find_map(|task| task_fault(task, protocol)))
+    faults
 }
 
 fn task_fault(task: &CareTask, protocol: &Protocol) -> Option<Fault> {
     let fault = |below: &str, problem: String| Some((format!("tasks.{}{below}", task.id), problem));
-    if task.title.trim().is_empty() {
-        return fault(".title", "must not be empty".to_owned());
-    }
     let ask_s = task.ask_after_s.as_ref().map_or(0.0, |seconds| seconds.value);
     if ask_s > task.due_after_s.value {
         return fault(".due_after_s", format!("is less than {ask_s} in ask_after_s: due before it is asked for"));
@@ -53,9 +29,6 @@ fn task_fault(task: &CareTask, protocol: &Protocol) -> Option<Fault> {
     }
     if task.repeat_s.is_some() && task.done_by.is_empty() && task.drugs.is_empty() {
         return fault(".repeat_s", "needs done_by or drugs: a tick alone cannot be repeated".to_owned());
-    }
-    if task.drugs.iter().any(|drug| drug.trim().is_empty()) {
-        return fault(".drugs", "names a drug without a name".to_owned());
     }
     if matches!(task.amount, Some(CareAmount::VolumeMl(_))) && protocol.age_group != AgeGroup::Adult {
         return fault(
@@ -142,9 +115,6 @@ fn others(rules: &CircumstanceRules, protocol: &Protocol) -> Option<Fault> {
         return Some(("fixed_j".to_owned(), "is an adult's energy: a child's goes by weight".to_owned()));
     }
     if let Some(go_on) = &rules.go_on {
-        if go_on.title.trim().is_empty() {
-            return Some(("go_on.title".to_owned(), "must not be empty".to_owned()));
-        }
         if go_on.from_s.value > go_on.to_s.value {
             return Some(("go_on.to_s".to_owned(), "ends before it begins".to_owned()));
         }

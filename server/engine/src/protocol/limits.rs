@@ -38,6 +38,8 @@ pub struct Limit {
     pub low: f64,
     /// To, included.
     pub high: f64,
+    /// Whether 0 needs no reason either: at once, or not at all.
+    pub or_zero: bool,
     /// Unit of both.
     pub unit: &'static str,
     /// Where it is published.
@@ -47,21 +49,26 @@ pub struct Limit {
 const OURS: &str = "no published range; ours";
 
 const fn all(field: &'static str, low: f64, high: f64, unit: &'static str, source: &'static str) -> Limit {
-    Limit { field, ages: Ages::All, low, high, unit, source }
+    Limit { field, ages: Ages::All, low, high, or_zero: false, unit, source }
 }
 
 const fn adult(field: &'static str, low: f64, high: f64, unit: &'static str, source: &'static str) -> Limit {
-    Limit { field, ages: Ages::Adult, low, high, unit, source }
+    Limit { field, ages: Ages::Adult, low, high, or_zero: false, unit, source }
 }
 
 const fn young(field: &'static str, low: f64, high: f64, unit: &'static str, source: &'static str) -> Limit {
-    Limit { field, ages: Ages::Young, low, high, unit, source }
+    Limit { field, ages: Ages::Young, low, high, or_zero: false, unit, source }
 }
 
-/// Every range.
+/// A time of ours in seconds: 0, or within a range.
+const fn at_once_or(field: &'static str, low: f64, high: f64) -> Limit {
+    Limit { field, ages: Ages::All, low, high, or_zero: true, unit: "s", source: OURS }
+}
+
+/// Every range. No shipped value is within its range when it is ten times larger or smaller: a test tries each.
 pub const LIMITS: &[Limit] = &[
     all("cycle.length_s", 90.0, 120.0, "s", "2 min, or about 5 cycles of 30:2: AHA 2020, RCUK 2021 (A1, A2)"),
-    all("cycle.first_check_after_pads_s", 0.0, 30.0, "s", OURS),
+    at_once_or("cycle.first_check_after_pads_s", 2.0, 30.0),
     all("cycle.pause_limit_s", 5.0, 10.0, "s", "AHA 2020, RCUK 2021 (A3, A4)"),
     all(
         "cycle.clear_limit_s",
@@ -70,31 +77,33 @@ pub const LIMITS: &[Limit] = &[
         "s",
         "under 5 s: ERC 2015 (A5); as short as possible: AHA 2020; the rest ours",
     ),
-    all("cycle.check_late_s", 0.0, 30.0, "s", OURS),
+    at_once_or("cycle.check_late_s", 3.0, 30.0),
     all("cycle.announce_check_ahead_s", 15.0, 30.0, "s", "Lauridsen 2020 (H2)"),
-    all("cycle.relief_ready_ahead_s", 0.0, 30.0, "s", OURS),
+    at_once_or("cycle.relief_ready_ahead_s", 3.0, 30.0),
     all("cycle.finger_ask_ahead_s", 5.0, 30.0, "s", OURS),
-    all("cycle.finger_on_ahead_s", 0.0, 30.0, "s", OURS),
+    at_once_or("cycle.finger_on_ahead_s", 2.0, 30.0),
     all("cycle.read_rhythm_s", 2.0, 10.0, "s", "AHA 2020, RCUK 2021 (A3, A4)"),
-    all("cycle.resume_late_s", 0.0, 10.0, "s", OURS),
-    all("cycle.confirm_rosc_after_s", 0.0, 10.0, "s", OURS),
-    all("cycle.assume_restart_after_shock_s", 0.0, 30.0, "s", OURS),
+    at_once_or("cycle.resume_late_s", 2.0, 10.0),
+    at_once_or("cycle.confirm_rosc_after_s", 2.0, 10.0),
+    all("cycle.assume_restart_after_shock_s", 3.0, 30.0, "s", OURS),
     all("cycle.assume_restart_after_look_s", 10.0, 120.0, "s", OURS),
     all("cycle.compressions_per_minute", 100.0, 120.0, "a minute", "AHA 2020 (A6, P27)"),
     all("cycle.breath_gap_s", 2.0, 10.0, "s", "worked examples W34 to W36 use 3 to 5 s; the rest ours"),
     all("shock.charge_ask_ahead_s", 5.0, 45.0, "s", OURS),
-    all("shock.charge_ahead_s", 0.0, 45.0, "s", OURS),
+    at_once_or("shock.charge_ahead_s", 3.0, 45.0),
     all("shock.charge_s", 1.0, 20.0, "s", OURS),
     all("shock.charge_hold_s", 10.0, 300.0, "s", OURS),
     adult("shock.energy.fixed_j", 120.0, 360.0, "J", "AHA 2020, ERC 2021, ANZCOR (A20 to A25)"),
+    adult("shock.first_j.low", 120.0, 150.0, "J", "120 J: AHA 2025 (N3); 150 J, pulsed 120 J: ERC 2021 (A21, A22)"),
+    adult("shock.first_j.high", 150.0, 360.0, "J", "200 J: AHA 2025, the maximum if unknown (N3); pulsed 150 J (A22)"),
     young("shock.energy.per_kg.j_per_kg", 2.0, 10.0, "J/kg", "AHA 2020, ERC 2021 (P1 to P4)"),
     young("shock.energy.per_kg.max_j_per_kg", 4.0, 10.0, "J/kg", "10 J/kg: AHA 2020; 8 J/kg: ERC 2021 (P4)"),
     all("shock.settings_j", 1.0, 360.0, "J", "what a defibrillator can be set to; ours"),
     young("shock.energy.per_kg.max_j", 120.0, 360.0, "J", "the adult dose, or 360 J (P4, A20 to A25)"),
     all("drugs.draw_up_ahead_s", 15.0, 120.0, "s", OURS),
-    all("drugs.give_ask_ahead_s", 0.0, 60.0, "s", OURS),
-    all("drugs.late_s", 0.0, 120.0, "s", OURS),
-    all("drugs.access_due_s", 0.0, 300.0, "s", OURS),
+    at_once_or("drugs.give_ask_ahead_s", 5.0, 60.0),
+    at_once_or("drugs.late_s", 15.0, 120.0),
+    at_once_or("drugs.access_due_s", 30.0, 300.0),
     all("epinephrine.after_shocks", 2.0, 3.0, "shocks", "AHA 2020 after 2, ERC 2021 after 3 (A44, P12)"),
     all("epinephrine.interval_s", 180.0, 300.0, "s", "3 to 5 min: AHA 2020, ERC 2021 (A41, P7)"),
     all("epinephrine.min_interval_s", 180.0, 300.0, "s", "3 to 5 min: AHA 2020, ERC 2021 (A41, P7)"),
@@ -135,6 +144,7 @@ pub const LIMITS: &[Limit] = &[
     all("airway.ratio_breaths", 2.0, 2.0, "breaths", "AHA 2020, ERC 2021 (A10, P17)"),
     adult("airway.one_breath_each_s", 6.0, 6.0, "s", "AHA 2020, ERC 2021 (A11)"),
     young("airway.one_breath_each_s", 2.0, 6.0, "s", "AHA 2020, ERC 2021 (P19 to P24)"),
+    young("airway.fastest_breath_each_s", 2.0, 3.0, "s", "one breath each 2 to 3 s: AHA 2020 (P19)"),
     young("airway.by_age.*.from_months", 0.0, 216.0, "months", "0 to 18 years: ERC 2021 (P17, P21 to P24)"),
     young(
         "airway.by_age.*.one_breath_each_s",
@@ -151,16 +161,40 @@ pub const LIMITS: &[Limit] = &[
     young("weight.formulas.*.plus_kg", 4.0, 8.0, "kg", "APLS (P40 to P42), older rules (P43, P44)"),
     young("weight.plausible_low", 0.4, 0.8, "times the estimate", OURS),
     young("weight.plausible_high", 1.2, 1.8, "times the estimate", OURS),
-    all("airway.etco2_ahead_s", 0.0, 110.0, "s", OURS),
+    all("airway.etco2_ahead_s", 10.0, 110.0, "s", OURS),
     all("airway.rosc_rise_mmhg", 5.0, 20.0, "mmHg", OURS),
     all("airway.rosc_level_mmhg", 35.0, 45.0, "mmHg", "typically at least 40: AHA 2020 (A68); the rest ours"),
-    all("causes.ask_after_s", 0.0, 110.0, "s", OURS),
-    all("causes.due_after_s", 0.0, 110.0, "s", OURS),
-    all("causes.clear_of_check_s", 0.0, 110.0, "s", OURS),
+    at_once_or("causes.ask_after_s", 5.0, 110.0),
+    at_once_or("causes.due_after_s", 15.0, 110.0),
+    all("causes.clear_of_check_s", 10.0, 110.0, "s", OURS),
+    all("aftercare.oxygen.due_s", 60.0, 300.0, "s", OURS),
+    all("aftercare.blood_pressure.due_s", 60.0, 300.0, "s", OURS),
+    all("aftercare.carbon_dioxide.due_s", 120.0, 900.0, "s", OURS),
+    all("aftercare.ecg_12_lead.due_s", 120.0, 1_200.0, "s", OURS),
+    all("aftercare.glucose.due_s", 300.0, 1_800.0, "s", OURS),
+    all("aftercare.temperature.due_s", 300.0, 3_600.0, "s", OURS),
     all("aftercare.*.due_s", 30.0, 7_200.0, "s", OURS),
+    all("aftercare.oxygen.repeat_s", 120.0, 900.0, "s", OURS),
+    all("aftercare.blood_pressure.repeat_s", 120.0, 900.0, "s", OURS),
+    all("aftercare.carbon_dioxide.repeat_s", 600.0, 7_200.0, "s", OURS),
+    all("aftercare.temperature.repeat_s", 900.0, 7_200.0, "s", OURS),
     all("aftercare.*.repeat_s", 60.0, 14_400.0, "s", OURS),
     all("aftercare.*.ranges.spo2_pct.low", 92.0, 94.0, "%", "AHA 2020 from 92, UK practice from 94 (S80)"),
-    all("aftercare.*.ranges.spo2_pct.high", 98.0, 98.0, "%", "AHA 2020, UK practice (S80)"),
+    adult("aftercare.*.ranges.spo2_pct.high", 98.0, 98.0, "%", "AHA 2020, UK practice (S80)"),
+    young("aftercare.*.ranges.spo2_pct.high", 98.0, 99.0, "%", "98 as in adults (S80); 99: PALS, from memory"),
+    young("aftercare.*.ranges.glucose_mmol_l.low", 3.0, 4.0, "mmol/L", "60 mg/dL, from memory; ours"),
+    young("aftercare.*.ranges.glucose_mmol_l.high", 8.0, 14.0, "mmol/L", "180 mg/dL, from memory; ours"),
+    young("aftercare.*.ranges.systolic_mmhg.low_by_age.0.from_months", 0.0, 0.0, "months", "from birth; ours"),
+    young("aftercare.*.ranges.systolic_mmhg.low_by_age.1.from_months", 1.0, 1.0, "months", "PALS, from memory; ours"),
+    young(
+        "aftercare.*.ranges.systolic_mmhg.low_by_age.*.from_months",
+        12.0,
+        144.0,
+        "months",
+        "PALS, from memory; ours",
+    ),
+    young("aftercare.*.ranges.systolic_mmhg.low_by_age.*.low", 60.0, 90.0, "mmHg", "PALS, from memory; ours"),
+    young("aftercare.*.ranges.systolic_mmhg.low_by_age.*.per_year", 2.0, 2.0, "mmHg", "PALS, from memory; ours"),
     all("aftercare.*.ranges.paco2_mmhg.low", 33.75, 35.0, "mmHg", "AHA 2020 from 35, UK practice from 4.5 kPa (S81)"),
     all("aftercare.*.ranges.paco2_mmhg.high", 45.0, 45.0, "mmHg", "AHA 2020, UK practice 6.0 kPa (S81)"),
     adult("aftercare.*.ranges.systolic_mmhg.*", 90.0, 100.0, "mmHg", "AHA 2020 from 90, ERC 2021 above 100 (S82)"),
@@ -184,9 +218,11 @@ pub const LIMITS: &[Limit] = &[
         "s",
         "delivered within 5 min (S4); earlier is ours",
     ),
-    all("circumstances.*.tasks.*.ask_after_s", 0.0, 600.0, "s", OURS),
-    all("circumstances.*.tasks.*.due_after_s", 0.0, 1_200.0, "s", OURS),
-    all("circumstances.*.tasks.*.late_after_s", 0.0, 600.0, "s", OURS),
+    at_once_or("circumstances.*.tasks.*.ask_after_s", 60.0, 300.0),
+    at_once_or("circumstances.*.tasks.*.due_after_s", 30.0, 300.0),
+    at_once_or("circumstances.*.tasks.*.late_after_s", 15.0, 300.0),
+    all("circumstances.pregnancy.tasks.displacement.repeat_s", 60.0, 300.0, "s", OURS),
+    all("circumstances.hypothermia.tasks.core_temperature.repeat_s", 300.0, 1_800.0, "s", OURS),
     all("circumstances.*.tasks.*.repeat_s", 60.0, 3_600.0, "s", OURS),
     all("circumstances.*.tasks.*.from_gestation_weeks", 20.0, 20.0, "weeks", "at least 20 weeks: AHA 2020 (S1)"),
     adult(
@@ -254,6 +290,34 @@ pub const LIMITS: &[Limit] = &[
     ),
 ];
 
+/// What published texts say in numbers that no field of a file has: the words of a field may name these, and no other.
+const SAID: &[(&str, &str)] = &[
+    // AHA 2020 (A66).
+    ("ending.*.words", "10 mmHg"),
+    // AHA 2023, 2025 (S85, A87); ERC 2021 (S84).
+    ("aftercare.temperature.target", "24 h, 36 h, 72 h"),
+    // AHA/AAP 2025 (P33).
+    ("aftercare.blood_pressure.target", "10th"),
+    // A 12-lead ECG (S86).
+    ("aftercare.*.title", "12-lead"),
+    // Pulsed biphasic, ERC 2021 (A22).
+    ("shock.energy_rule", "120 to 150 J"),
+    // WMS 2019 (S15, S16).
+    ("circumstances.hypothermia.notes.*.text", "1 min, 12 mmol/L"),
+    // UKKA 2023 (S32).
+    ("circumstances.hyperkalaemia.tasks.insulin.amount.words", "10 units, 25 g"),
+    // Solutions by their usual names (S31, S33, S74).
+    ("circumstances.hyperkalaemia.tasks.*.title", "10 %"),
+    ("circumstances.local_anaesthetic.tasks.lipid.title", "20 %"),
+    // ANZCOR; ERC from memory (S61).
+    ("circumstances.trauma.notes.*.text", "10 min, 15 min"),
+];
+
+/// The published texts with numbers that the words of a field may name.
+pub(super) fn said_of(field: &str) -> impl Iterator<Item = &'static str> {
+    SAID.iter().filter(move |(pattern, _)| fits(pattern, field)).map(|(_, text)| *text)
+}
+
 /// The range for a field; the first entry that fits counts.
 pub(super) fn limit_of(field: &str, group: AgeGroup) -> Option<&'static Limit> {
     LIMITS.iter().find(|limit| limit.ages.hold_for(group) && fits(limit.field, field))
@@ -280,16 +344,19 @@ impl Limit {
     /// Whether a value needs no reason; a hair's breadth beyond, from decimal fractions, is within.
     pub(super) fn allows(&self, value: f64) -> bool {
         let hair = 1e-9 * self.high.abs();
-        (self.low - hair..=self.high + hair).contains(&value)
+        (self.low - hair..=self.high + hair).contains(&value) || (self.or_zero && value == 0.0)
     }
 
     /// What is wrong with a value outside the range, with a guess at the slip.
     pub(super) fn words(&self, value: f64) -> String {
-        let range = if self.allows(self.low) && self.low == self.high {
+        let zero = if self.or_zero { "0, or " } else { "" };
+        let range = if self.low == self.high {
             format!("{} {}", self.low, self.unit)
         } else {
-            format!("{} to {} {}", self.low, self.high, self.unit)
+            format!("{zero}{} to {} {}", self.low, self.high, self.unit)
         };
+        // Where nothing is published, nothing is said to be.
+        let kind = if self.source == OURS { "our own" } else { "the published" };
         let slip = [
             (1e-3, "perhaps it is in thousandths of the unit"),
             (1e3, "perhaps it is in thousands of the unit"),
@@ -301,8 +368,7 @@ impl Limit {
         .find(|(factor, _)| value != 0.0 && self.allows(value * factor))
         .map_or(String::new(), |(_, guess)| format!("; {guess}"));
         format!(
-            "{value} {} is outside the published range, {range} ({}){slip}. If it is meant, write unusual = \"reason\" \
-             beside it.",
+            "{value} {} is outside {kind} range, {range} ({}){slip}. If it is meant, write unusual = \"reason\" beside it.",
             self.unit, self.source
         )
     }

@@ -3,13 +3,21 @@
 //! A protocol is a TOML file. The difference between two protocols lies in their files alone: no code anywhere asks
 //! for a protocol's name.
 
+mod advice;
 mod care;
 mod circumstance;
 mod circumstance_orders;
+mod compose;
 mod limits;
+mod maxima;
+mod names;
 mod orders;
 mod page;
+mod place;
+mod quantity;
 mod read;
+mod value;
+mod words;
 
 use std::collections::BTreeMap;
 
@@ -17,14 +25,17 @@ use serde::{Deserialize, Serialize};
 
 use crate::event::{AgeGroup, Role};
 
-pub use care::{Ending, Range, Refractory, Stack};
+pub(crate) use care::MMHG_PER_KPA;
+pub use care::{Ending, LowByAge, Range, Refractory, Stack, name_and_unit};
 pub use circumstance::{
     Begun, CareAmount, CareNote, CareTask, CircumstanceRules, ConflictPair, CountsFrom, Deed, DrugPlan, FirstBreaths,
     GoOn, Reading, ReadingRule, TemperatureBand,
 };
 pub use limits::{Ages, LIMITS, Limit};
+pub use names::other_ages_fault;
 pub use page::page;
-pub use read::{Rejected, Row, read, rows};
+pub use read::{Rejected, check, read, reread};
+pub use value::{Row, rows};
 
 /// The shipped protocols: id and text.
 pub const fn shipped() -> &'static [(&'static str, &'static str)] {
@@ -149,7 +160,11 @@ pub struct Shock {
     /// Without the list it is rounded up to a whole joule, and the screen says to set the next one up.
     #[serde(default)]
     pub settings_j: Option<Sourced<Vec<f64>>>,
-    /// What the guideline says of the energy, in words for the screen.
+    /// Which energy the guideline gives for the first biphasic shock; absent where it goes by weight.
+    #[serde(default)]
+    pub first_j: Option<Range>,
+    /// What the guideline says of the energy beyond its numbers, in words for the screen. Once read, the numbers stand before
+    /// them: a file does not say a number twice.
     pub energy_rule: Sourced<String>,
     /// What it says of a rhythm that shocks do not end; absent if nothing.
     #[serde(default)]
@@ -262,7 +277,10 @@ pub struct Airway {
     pub ratio_breaths: Sourced<u32>,
     /// Seconds from breath to breath with an advanced airway, where `by_age` says nothing else.
     pub one_breath_each_s: Seconds,
-    /// The rate that the guideline gives, in words for the screen.
+    /// The fastest rate that the guideline gives, where it gives a range and `one_breath_each_s` is its slower end.
+    #[serde(default)]
+    pub fastest_breath_each_s: Option<Seconds>,
+    /// What the guideline says of the rate, in words for the screen. Once read, the range stands before it.
     #[serde(default)]
     pub breath_rule: Option<Sourced<String>>,
     /// Breaths with an advanced airway by age, from the youngest up.
@@ -353,8 +371,9 @@ pub struct AftercareItem {
     pub title: String,
     /// Who is asked.
     pub role: Role,
-    /// The target in words.
-    pub target: Sourced<String>,
+    /// What is aimed at beyond the numbers of `ranges`, in words; a file does not say a number twice.
+    #[serde(default)]
+    pub target: Option<Sourced<String>>,
     /// Asked for within this long after return of circulation.
     pub due_s: Seconds,
     /// Field of a vital or lab reading that meets it; absent if a tap does.

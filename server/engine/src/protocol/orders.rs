@@ -1,9 +1,7 @@
 //! What must hold between the values of a protocol, whatever a department's reasons: a window that ends before it
 //! begins, or a charge held for less time than charging takes, makes no plan. This module must not know ranges.
 
-use std::collections::BTreeSet;
-
-use super::{EnergyRule, Protocol, care, circumstance_orders};
+use super::{EnergyRule, Protocol, care, circumstance_orders, maxima};
 
 /// A field and what is wrong with it.
 pub(super) type Fault = (String, String);
@@ -25,63 +23,25 @@ fn not_above(low: (&str, f64), high: (&str, f64), why: &str) -> Option<Fault> {
     (low.1 > high.1).then(|| (high.0.to_owned(), format!("{} is less than {} in {}: {why}", high.1, low.1, low.0)))
 }
 
-/// The first thing that does not hold.
-pub(super) fn first_fault(protocol: &Protocol) -> Option<Fault> {
-    texts(protocol)
-        .or_else(|| times(protocol))
-        .or_else(|| shocks(protocol))
-        .or_else(|| settings(protocol))
-        .or_else(|| antiarrhythmics(protocol))
-        .or_else(|| ages(protocol))
-        .or_else(|| weight(protocol))
-        .or_else(|| lists(protocol))
-        .or_else(|| care::first_fault(protocol, READINGS))
-        .or_else(|| circumstance_orders::first_fault(protocol))
+/// Everything that does not hold.
+pub(super) fn faults(protocol: &Protocol) -> Vec<Fault> {
+    let single = [
+        shocks(protocol),
+        settings(protocol),
+        antiarrhythmics(protocol),
+        ages(protocol),
+        weight(protocol),
+        lists(protocol),
+    ];
+    let mut faults = times(protocol);
+    faults.extend(single.into_iter().flatten());
+    faults.extend(maxima::faults(protocol));
+    faults.extend(care::faults(protocol, READINGS));
+    faults.extend(circumstance_orders::faults(protocol));
+    faults
 }
 
-fn texts(protocol: &Protocol) -> Option<Fault> {
-    let required = [("id", &protocol.id), ("title", &protocol.title), ("edition", &protocol.edition)];
-    for (field, text) in required {
-        if text.trim().is_empty() {
-            return Some((field.to_owned(), "must not be empty".to_owned()));
-        }
-    }
-    if protocol.other_ages.as_ref().is_some_and(|id| id.trim().is_empty() || *id == protocol.id) {
-        return Some(("other_ages".to_owned(), "names the protocol for the other age group, not this one".to_owned()));
-    }
-    if protocol.version == 0 {
-        return Some(("version".to_owned(), "counts from 1".to_owned()));
-    }
-    match (&protocol.approved_by, &protocol.approved_on) {
-        (None, None) => None,
-        (Some(by), _) if by.trim().is_empty() => Some(("approved_by".to_owned(), "must name who approved".to_owned())),
-        (Some(_), Some(on)) if !is_date(on) => {
-            Some(("approved_on".to_owned(), format!("`{on}` is no date such as 2026-11-25")))
-        }
-        (Some(_), Some(_)) => None,
-        (Some(_), None) => {
-            Some(("approved_by".to_owned(), "stands without approved_on; an approval has both".to_owned()))
-        }
-        (None, Some(_)) => {
-            Some(("approved_on".to_owned(), "stands without approved_by; an approval has both".to_owned()))
-        }
-    }
-}
-
-fn is_date(text: &str) -> bool {
-    let parts: Vec<&str> = text.split('-').collect();
-    let [year, month, day] = parts.as_slice() else { return false };
-    let number = |part: &str, digits: usize| {
-        (part.len() == digits && part.bytes().all(|byte| byte.is_ascii_digit()))
-            .then(|| part.parse::<u32>().ok())
-            .flatten()
-    };
-    number(year, 4).is_some()
-        && number(month, 2).is_some_and(|month| (1..=12).contains(&month))
-        && number(day, 2).is_some_and(|day| (1..=31).contains(&day))
-}
-
-fn times(protocol: &Protocol) -> Option<Fault> {
+fn times(protocol: &Protocol) -> Vec<Fault> {
     let (cycle, shock, drugs) = (&protocol.cycle, &protocol.shock, &protocol.drugs);
     let epinephrine = &protocol.epinephrine;
     let pair = |low: (&'static str, f64), high: (&'static str, f64), why| not_above(low, high, why);
@@ -148,7 +108,14 @@ fn times(protocol: &Protocol) -> Option<Fault> {
             "the review would be due before it is asked for",
         ),
     ];
-    checks.into_iter().flatten().next()
+    let fastest = protocol.airway.fastest_breath_each_s.as_ref().and_then(|fastest| {
+        pair(
+            ("airway.fastest_breath_each_s", fastest.value),
+            ("airway.one_breath_each_s", protocol.airway.one_breath_each_s.value),
+            "the fastest rate would be the slower one",
+        )
+    });
+    checks.into_iter().flatten().chain(fastest).collect()
 }
 
 fn shocks(protocol: &Protocol) -> Option<Fault> {
@@ -156,9 +123,6 @@ fn shocks(protocol: &Protocol) -> Option<Fault> {
         EnergyRule::FixedJ(fixed) => ("shock.energy.fixed_j", fixed),
         EnergyRule::PerKg { j_per_kg, .. } => ("shock.energy.per_kg.j_per_kg", j_per_kg),
     };
-    if energies.value.is_empty() {
-        return Some((field.to_owned(), "needs the energy of at least the first shock".to_owned()));
-    }
     if let EnergyRule::PerKg { j_per_kg, .. } = &protocol.shock.energy
         && j_per_kg.unusual.is_none()
     {
@@ -169,6 +133,26 @@ fn shocks(protocol: &Protocol) -> Option<Fault> {
                 "the first shock is 2 or 4 J/kg, each later one at least 4 J/kg: AHA 2020, ERC 2021 (P1 to P3). If it is \
                  meant otherwise, write unusual = \"reason\" beside it."
                     .to_owned(),
+            ));
+        }
+    }
+    if let EnergyRule::FixedJ(fixed) = &protocol.shock.energy {
+        let Some(first_j) = &protocol.shock.first_j else {
+            return Some((
+                "shock.first_j".to_owned(),
+                "is missing: write what your guideline gives for the first biphasic shock, as low and high in joules"
+                    .to_owned(),
+            ));
+        };
+        let first = energies.value[0];
+        if fixed.unusual.is_none() && (first_j.is_below(first, 0) || first_j.is_above(first)) {
+            return Some((
+                field.to_owned(),
+                format!(
+                    "begins with {first} J, and shock.first_j says {} J for the first shock. If it is meant, write unusual = \
+                     \"reason\" beside it.",
+                    first_j.words(0, |joules| joules.to_string())
+                ),
             ));
         }
     }
@@ -284,11 +268,7 @@ fn antiarrhythmics(protocol: &Protocol) -> Option<Fault> {
     if shocks.windows(2).any(|pair| pair[1] <= pair[0]) {
         return Some(("antiarrhythmic.after_shocks".to_owned(), "the shocks must rise from dose to dose".to_owned()));
     }
-    let mut known = BTreeSet::new();
     for drug in &rule.drugs {
-        if drug.id.trim().is_empty() || !known.insert(&drug.id) {
-            return Some(("antiarrhythmic.drugs".to_owned(), format!("`{}` is empty or stands twice", drug.id)));
-        }
         // A drug may stop sooner than the other; a dose that no shock asks for would never be given.
         if drug.doses.is_empty() || drug.doses.len() > shocks.len() {
             return Some((
@@ -307,25 +287,15 @@ fn antiarrhythmics(protocol: &Protocol) -> Option<Fault> {
 }
 
 fn lists(protocol: &Protocol) -> Option<Fault> {
-    let mut known = BTreeSet::new();
-    for cause in &protocol.causes.list.value {
-        if cause.id.trim().is_empty() || cause.title.trim().is_empty() || !known.insert(&cause.id) {
-            return Some(("causes.list".to_owned(), format!("`{}` is empty or stands twice", cause.id)));
-        }
-    }
-    if known.is_empty() {
+    if protocol.causes.list.value.is_empty() {
         return Some(("causes.list".to_owned(), "must name at least one reversible cause".to_owned()));
     }
-    let mut known = BTreeSet::new();
     for item in &protocol.aftercare {
-        let field = format!("aftercare.{}", item.id);
-        if item.id.trim().is_empty() || item.title.trim().is_empty() || !known.insert(&item.id) {
-            return Some(("aftercare".to_owned(), format!("`{}` is empty or stands twice", item.id)));
-        }
         if let Some(reading) = &item.reading
             && !READINGS.contains(&reading.as_str())
         {
-            return Some((format!("{field}.reading"), format!("`{reading}` is no reading: {}", READINGS.join(", "))));
+            let field = format!("aftercare.{}.reading", item.id);
+            return Some((field, format!("`{reading}` is no reading: {}", READINGS.join(", "))));
         }
     }
     let unclear = |change: &&super::KnownChange| {
