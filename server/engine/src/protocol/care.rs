@@ -122,7 +122,10 @@ impl AftercareItem {
     /// The target in words: its numbers first, so that they are those which readings are held against, then what else the
     /// protocol says. Age in completed months, for bounds that go by it.
     pub fn target_words(&self, age_months: u32) -> String {
-        let numbers = self.ranges.iter().map(|(reading, range)| range_words(reading, range, age_months));
+        // The reading that the item asks for comes first.
+        let mut ranges: Vec<_> = self.ranges.iter().collect();
+        ranges.sort_by_key(|(reading, _)| self.reading.as_ref() != Some(*reading));
+        let numbers = ranges.into_iter().map(|(reading, range)| range_words(reading, range, age_months));
         let beyond = self.target.as_ref().map(|target| target.value.clone());
         numbers.chain(beyond).collect::<Vec<_>>().join(", ")
     }
@@ -278,8 +281,8 @@ mod tests {
             ("erc-adult", "oxygen", "SpO2 94 to 98 %"),
             ("aha-adult", "carbon_dioxide", "PaCO2 35 to 45 mmHg (4.7 to 6.0 kPa)"),
             ("erc-adult", "carbon_dioxide", "PaCO2 33.8 to 45 mmHg (4.5 to 6.0 kPa)"),
-            ("aha-adult", "blood_pressure", "mean at least 65 mmHg, systolic at least 90 mmHg"),
-            ("erc-adult", "blood_pressure", "mean above 65 mmHg, systolic above 100 mmHg"),
+            ("aha-adult", "blood_pressure", "systolic at least 90 mmHg, mean at least 65 mmHg"),
+            ("erc-adult", "blood_pressure", "systolic above 100 mmHg, mean above 65 mmHg"),
             ("aha-adult", "temperature", "32 to 37.5 \u{b0}C, constant, for at least 24 h"),
             ("erc-adult", "temperature", "at most 37.7 \u{b0}C, prevent fever for at least 72 h"),
             ("aha-child", "temperature", "at most 37.5 \u{b0}C"),

@@ -3,7 +3,7 @@
 
 use std::fmt::Write;
 
-use super::{AgeGroup, Basis, Rejected, Row, limits, read, rows};
+use super::{AgeGroup, Basis, Protocol, Rejected, Row, limits, read, rows};
 
 /// Topics in the order of the page: title, and the first words of the fields that belong there.
 const TOPICS: &[(&str, &[&str])] = &[
@@ -27,7 +27,9 @@ pub fn page(text: &str) -> Result<String, Rejected> {
     let mut rows = rows(text)?;
     let mut page = String::new();
     let mut put = |line: &str| {
-        let _ = writeln!(page, "{}", line.trim_end());
+        for line in wrapped(line.trim_end()) {
+            let _ = writeln!(page, "{line}");
+        }
     };
     put(&format!("{} ({}, version {})", protocol.title, protocol.id, protocol.version));
     put(&format!("Edition: {}", protocol.edition));
@@ -39,11 +41,14 @@ pub fn page(text: &str) -> Result<String, Rejected> {
         put(&format!("For the other age group: {other}."));
     }
     for (title, fields) in TOPICS {
-        let (own, others) = rows.into_iter().partition(|row: &Row| fields.contains(&first_word(&row.field)));
+        let place = |row: &Row| fields.iter().position(|field| *field == first_word(&row.field));
+        let (mut own, others): (Vec<Row>, Vec<Row>) = rows.into_iter().partition(|row| place(row).is_some());
         rows = others;
+        own.sort_by_key(place);
         topic(title, &own, protocol.age_group, &mut put);
     }
     topic("Further", &rows, protocol.age_group, &mut put);
+    shown_words(&protocol, &mut put);
     if !protocol.known_changes.is_empty() {
         put("");
         put("Known changes in newer editions");
@@ -63,8 +68,42 @@ pub fn page(text: &str) -> Result<String, Rejected> {
     Ok(page)
 }
 
+/// Widest line of the page, in characters, and how far what goes on in the next line is set in: an entry begins with less.
+const WIDTH: usize = 120;
+const GOES_ON: &str = "      ";
+
+/// A line in as many as it takes.
+fn wrapped(line: &str) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut rest = line.to_owned();
+    while rest.chars().count() > WIDTH {
+        let most = rest.char_indices().nth(WIDTH + 1).map_or(rest.len(), |(end, _)| end);
+        let begins = rest.len() - rest.trim_start().len();
+        let Some(end) = rest[..most].rfind(' ').filter(|end| *end > begins) else { break };
+        lines.push(rest[..end].trim_end().to_owned());
+        rest = format!("{GOES_ON}{}", rest[end..].trim_start());
+    }
+    lines.push(rest);
+    lines
+}
+
 fn first_word(field: &str) -> &str {
     field.split('.').next().unwrap_or(field)
+}
+
+/// What the screens make of the numbers, for the reviewer to read as the team will.
+fn shown_words(protocol: &Protocol, put: &mut impl FnMut(&str)) {
+    put("");
+    put("As the screens say it");
+    put(&format!("  energy: {}", protocol.shock.energy_rule.value));
+    if let Some(rule) = &protocol.airway.breath_rule {
+        put(&format!("  breaths with an advanced airway: {}", rule.value));
+    }
+    for item in &protocol.aftercare {
+        let by_age = item.ranges.values().any(|range| !range.low_by_age.is_empty());
+        let age = if by_age { " (at 1 year)" } else { "" };
+        put(&format!("  {}{age}: {}", item.title, item.target_words(12)));
+    }
 }
 
 /// A topic: a line for each value with its source, and those that are common practice alone gathered at its end.
@@ -108,7 +147,9 @@ pub(super) fn label(field: &str) -> String {
     for (place, word) in field.split('.').enumerate() {
         match (place, word) {
             (0, "epinephrine" | "pulse_duty") => words.push(word.replace('_', " ")),
-            (0, _) | (_, "per_kg" | "preparation" | "drugs") => {}
+            // Which drug a dose is of is said; which shocks they wait for would not be.
+            (0, "antiarrhythmic") if field == "antiarrhythmic.after_shocks" => words.push(word.to_owned()),
+            (0, _) | (_, "per_kg" | "preparation" | "drugs" | "tasks" | "notes" | "ranges" | "text" | "words") => {}
             (_, "doses" | "formulas" | "by_age") => of_list = word.trim_end_matches('s'),
             (_, number) if number.parse::<usize>().is_ok() => {
                 let place: usize = number.parse().unwrap_or_default();
@@ -156,7 +197,10 @@ pub(super) fn value(row: &Row, group: AgeGroup) -> String {
     let name = row.field.rsplit('.').next().unwrap_or_default();
     let numbers: Option<Vec<f64>> = row.value.split(", ").map(|number| number.parse().ok()).collect();
     let Some(numbers) = numbers else { return row.value.clone() };
-    let unit = unit_of(name).map_or("", |(_, unit)| unit);
+    // A bound has the unit of the reading it bounds.
+    let of_reading = || row.field.split('.').rev().skip(1).find_map(unit_of);
+    let bounds = ["low", "above", "high", "per_year"].contains(&name);
+    let unit = unit_of(name).or_else(|| if bounds { of_reading() } else { None }).map_or("", |(_, unit)| unit);
     let amount = amounts(&numbers, unit);
     match limits::limit_of(&row.field, group).filter(|limit| limit.low < limit.high && limit.is_published()) {
         Some(limit) => format!("{amount} ({} to {})", bare(limit.low, limit.high, unit), amounts(&[limit.high], unit)),
@@ -211,20 +255,30 @@ mod tests {
         shipped().iter().find(|(name, _)| *name == id).unwrap().1
     }
 
+    /// The entries of a page, each in one line with single spaces.
+    fn entries(page: &str) -> Vec<String> {
+        let whole = page.replace(&format!("\n{GOES_ON}"), " ");
+        whole.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+    }
+
     #[test]
     fn every_value_stands_on_the_page_once_in_words_with_its_source() {
         for (id, text) in shipped() {
             let page = page(text).unwrap();
+            assert!(page.lines().all(|line| line.chars().count() <= WIDTH), "{id}: a line is too long\n{page}");
             let group = read(text).unwrap().age_group;
+            let entries = entries(&page);
             assert!(page.contains(id) && page.contains("not approved here"), "{page}");
             for row in rows(text).unwrap() {
                 let (label, value) = (label(&row.field), value(&row, group));
-                let line = page.lines().find(|line| line.contains(&label) && line.contains(&value));
+                let source = row.source.to_lowercase();
+                let line = entries.iter().find(|line| {
+                    line.contains(&label) && line.contains(&value) && line.to_lowercase().contains(&source)
+                });
                 let line = line.unwrap_or_else(|| panic!("{id}: {row:?}: no `{label}` `{value}` in\n{page}"));
                 if is_plain_practice(&row) {
                     assert!(line.contains("Common practice, no source"), "{line}");
                 }
-                assert!(page.to_lowercase().contains(&row.source.to_lowercase()), "{row:?}");
             }
         }
     }
@@ -238,7 +292,8 @@ mod tests {
             "amiodarone, dose 3, max",
             "2, 4, 4 J/kg (2 to 10 J/kg)",
             "formula 2",
-            "Set the next setting up.",
+            "antiarrhythmic, after shocks",
+            "next setting up.",
         ] {
             assert!(child.contains(words), "{words}:\n{child}");
         }
@@ -251,8 +306,11 @@ mod tests {
         assert!(places.is_sorted(), "{places:?}");
         assert!(!child.contains("\nFurther\n"), "a field belongs to no topic:\n{child}");
         // A value takes a line at most: headings, changes and notice come out of what is gathered as common practice.
-        let (lines, values) = (child.lines().count(), rows(text_of("aha-child")).unwrap().len());
-        assert!(lines < values + 20, "{lines} lines for {values} values");
+        let (lines, values) = (entries(&child).len(), rows(text_of("aha-child")).unwrap().len());
+        assert!(lines < values + 30, "{lines} entries for {values} values");
+        // Epinephrine stands before what belongs to every drug, and a bound has the unit of its reading.
+        assert!(child.find("epinephrine, dose") < child.find("draw up ahead"), "{child}");
+        assert!(child.contains("37.5 \u{b0}C") && child.contains("94 %"), "{child}");
     }
 
     #[test]
