@@ -91,6 +91,21 @@ test('all words can be read', { timeout: 360_000 }, async (t) => {
     });
   }
 
+  await step('on a small phone the last tap can be taken back, and the page scrolls under the hands line', async () => {
+    const code = await play(leader, SCENES.find(({ name }) => name === 'early'));
+    await shown([drugs], code);
+    await drugs.setViewportSize({ width: 320, height: 568 });
+    await tap(drugs, 'tap-access_lost');
+    await tap(drugs, 'option-iv');
+    const undo = await drugs.getByTestId('undo-button').boundingBox();
+    assert.ok(undo.height >= 60 && undo.width >= 100, `the button is ${undo.width} x ${undo.height}`);
+    // For its five seconds the bar stands over what comes next.
+    assert.deepEqual((await cutOff(drugs)).filter((one) => !one.startsWith('covered by undo')), []);
+    await drugs.getByTestId('notice').scrollIntoViewIfNeeded();
+    assert.equal((await drugs.getByTestId('hands').boundingBox()).y, 0);
+    await close(leader, code);
+  });
+
   await step('the questions: a dose in a unit of six, the leader’s panels', async () => {
     const code = await play(leader, SCENES.find(({ name }) => name === 'hyperkalaemia'));
     await shown([leader, drugs], code);
