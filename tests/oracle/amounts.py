@@ -11,6 +11,7 @@ from math import ceil, floor
 
 from protocol import exact
 
+MG_IN = {"mg": Fraction(1), "ug": Fraction(1, 1000), "g": Fraction(1000)}
 NOT_KNOWN = {"dose": None, "volume": None}
 
 
@@ -62,6 +63,14 @@ def dose(rule, preparation, patient):
     mg, most_mg = found
     mg_per_ml = exact(preparation["strength_mg_per_ml"]["value"])
     return {"dose": shown_mg(mg), "volume": shown_volume_ml(mg, mg_per_ml, most_mg)}
+
+
+def is_a_push(given, patient):
+    """Less than half of the protocol's own dose of epinephrine for this patient; what has no mass is none."""
+    own = exact_dose_mg(patient.protocol.at("epinephrine.dose"), patient) if patient.suits_protocol() else None
+    if given is None or given["unit"] not in MG_IN or own is None:
+        return False
+    return exact(given["value"]) * MG_IN[given["unit"]] < own[0] / 2
 
 
 def doses_told_of(drug, told_mg, patient):

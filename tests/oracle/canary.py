@@ -9,9 +9,11 @@ import math
 from unittest import mock
 
 import amounts
+import cold
 import course
 import facts
 import patient
+import planner
 
 
 def entries(file, name):
@@ -60,6 +62,11 @@ def meaning_as_in_adults(event, of_child, meaning=facts.meaning):
     return meaning(event, False)
 
 
+def without_corrections(records, at_ms):
+    plain = [record for record in records if record["event"]["kind"] not in facts.CORRECTIONS]
+    return facts.facts_that_count(plain, at_ms)
+
+
 FAULTS = {
     "epinephrine's interval is 30 s longer": number("interval_s", lambda seconds: seconds + 30),
     "epinephrine's minimum interval is 30 s shorter": number("min_interval_s", lambda seconds: seconds - 30),
@@ -77,5 +84,8 @@ FAULTS = {
     "bradycardia in a child asks for the pulse": rule(facts, "meaning", meaning_as_in_adults),
     "a bolus into muscle counts": rule(course, "INTO_THE_BLOOD", ("iv", "io", "im")),
     "shocks before arrival are forgotten": rule(course.Course, "on_prior_care_reported", lambda self, fact: None),
-    "corrections are not heard of": rule(facts, "meaning_changed_ms", lambda look: []),
+    "the cold withholds nothing": rule(cold.Cold, "drugs", lambda self: "standard"),
+    "the cold limits no shocks": rule(cold.Cold, "allows_a_shock_after", lambda self, shocks: True),
+    "the cold doubles no interval": rule(cold.Cold, "times", lambda self: 1),
+    "corrections are not heard of": rule(planner, "facts_that_count", without_corrections),
 }

@@ -3,11 +3,20 @@
 Rules: the design's plan rules ("shock_wanted", "c, the start of the cycle", the hands table), docs/plan.md.
 """
 
+from amounts import is_a_push
 from facts import SHOCKABLE, counts_from_ms, is_shockable, meaning_at, meaning_changed_ms
 from patient import Patient
+from cold import Cold
 
 NEVER = 10**15
 INTO_THE_BLOOD = ("iv", "io")
+
+
+ALSO_CALLED = {"adrenaline": "epinephrine", "lignocaine": "lidocaine"}
+
+
+def drug_of(fact):
+    return ALSO_CALLED.get(fact.event["drug"], fact.event["drug"])
 
 
 class Pause:
@@ -34,10 +43,10 @@ class Charge:
 
 
 class Course:
-    def __init__(self, facts, protocol, at_ms):
+    def __init__(self, facts, protocol, at_ms, cold_corrected_ms=(None, None)):
         self.facts, self.protocol, self.at_ms = facts, protocol, at_ms
-        self.patient = Patient(protocol)
-        self.opened_ms = 0
+        self.patient, self.cold = Patient(protocol), Cold(protocol)
+        self.opened_ms, self.clock_tapped_ms = 0, 0
         # The arrest that runs.
         self.phase, self.arrest_ms, self.clocked, self.again = "standby", None, False, False
         # The chest.
@@ -63,14 +72,17 @@ class Course:
         self.withdrawn_ms = None  # since when the latest look wants no shock
         # The drugs.
         self.prior, self.prior_told_ms = {}, None
+        self.cold_corrected_ms = cold_corrected_ms  # what cold.corrected_ms says
         self.doses = []  # (at, drug) of each bolus into vein or bone
         self.prepared = {}
         for fact in facts:
             self.now_ms = fact.at_ms
             self.let_time_pass()
             hear = getattr(self, "on_" + fact.kind, None)
+            self.cold.hear(fact)
             if hear is not None:
                 hear(fact)
+            self.hold_to_the_most_shocks(fact)
         self.now_ms = at_ms
         self.let_time_pass()
 
@@ -125,6 +137,8 @@ class Course:
     def on_clock_started(self, fact):
         if self.phase == "standby" and not self.clocked:
             self.begin(fact)
+        if not self.clocked:
+            self.clock_tapped_ms = fact.at_ms + fact.event.get("recognised_ago_ms", 0)
         self.clocked = True
 
     def on_arrest_again(self, fact):
@@ -233,11 +247,31 @@ class Course:
     def see_shockable(self, fact):
         since_ms = fact.at_ms if self.shockable_ms is None else self.shockable_ms
         self.shockable_ms = max([since_ms] + meaning_changed_ms(fact))
-        self.wanted, self.withdrawn_ms = fact, None
+        self.withdrawn_ms = None
+        if not self.may_shock():
+            self.see_no_shock_allowed(fact)
+            return
+        self.wanted = fact
         if self.charge is not None:
             self.charge.dump_ms = NEVER
             if self.charge.is_ready(fact.at_ms) and self.pause is not None:
                 self.clear(fact.at_ms)
+
+    def see_no_shock_allowed(self, fact):
+        """Beyond the most shocks in the cold a shockable look raises no want, and a charge is to be dumped."""
+        self.wanted, self.stack = None, None
+        self.assume_restart(fact.at_ms, 0)
+        self.want_dumped(fact.at_ms)
+
+    def hold_to_the_most_shocks(self, fact):
+        """Colder, or one shock more: the want is taken back, and a charge is to be dumped."""
+        if not self.may_shock():
+            self.end_want(fact)
+            self.stack = None
+            self.want_dumped(fact.at_ms)
+
+    def may_shock(self):
+        return self.cold.allows_a_shock_after(self.shocks_so_far())
 
     def see_not_shockable(self, fact):
         self.wanted, self.shockable_ms, self.stack = None, None, None
@@ -323,12 +357,16 @@ class Course:
     # The drugs.
 
     def on_drug_prepared(self, fact):
-        self.prepared[fact.event["drug"]] = fact.at_ms
+        self.prepared[drug_of(fact)] = fact.at_ms
 
     def on_drug_given(self, fact):
-        if fact.event["route"] in INTO_THE_BLOOD and fact.event.get("form", "bolus") == "bolus":
-            self.doses.append((fact.at_ms, fact.event["drug"]))
-            self.prepared.pop(fact.event["drug"], None)
+        drug = drug_of(fact)
+        if fact.event["route"] not in INTO_THE_BLOOD or fact.event.get("form", "bolus") != "bolus":
+            return
+        if drug == "epinephrine" and is_a_push(fact.event.get("dose"), self.patient):
+            return
+        self.doses.append((fact.at_ms, drug))
+        self.prepared.pop(drug, None)
 
     # Questions.
 

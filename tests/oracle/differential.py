@@ -59,7 +59,7 @@ def report(found, protocols, most):
         shortest = min(
             (
                 (shrink.shrunk(tried.records, difference, protocols), tried, difference)
-                for tried, difference in examples[:3]
+                for tried, difference in examples[:2]
             ),
             key=lambda example: len(example[0]),
         )

@@ -12,6 +12,8 @@ from prompts import prompt, soonest_first
 class Due:
     """When a dose is due, since when that can be known, and what must come first where it is only expected (`waits`)."""
 
+    by_interval = False  # whether it follows the dose before by the interval
+
     def __init__(self, at_ms, since_ms, waits=None, last=None, assumed=False):
         self.at_ms, self.since_ms, self.waits, self.last = at_ms, since_ms, waits, last
         self.assumed = waits is not None or assumed
@@ -25,7 +27,7 @@ class LastDose:
 
 
 def drug_prompts(course):
-    if course.phase != "arrest":
+    if course.phase != "arrest" or course.cold.drugs() == "withheld":
         return []
     return soonest_first(epinephrine_prompts(course) + antiarrhythmic_prompts(course))
 
@@ -39,6 +41,11 @@ def expected_shock(course, last=None, not_before_ms=-NEVER):
     return Due(max(check_ms, not_before_ms), since_ms, "rhythm_check", last)
 
 
+def interval_ms(course, path):
+    """An interval of the protocol, doubled where the band of temperature says so."""
+    return course.protocol.ms(path) * course.cold.times()
+
+
 # Epinephrine.
 
 
@@ -49,22 +56,24 @@ def epinephrine_prompts(course):
     protocol = course.protocol
     preparation = protocol.at("epinephrine.preparation")
     told = dose(protocol.at("epinephrine.dose"), preparation, course.patient)
-    early_ms = None if due.last is None else due.last.at_ms + protocol.ms("epinephrine.min_interval_s")
+    early_ms = None if due.last is None else due.last.at_ms + interval_ms(course, "epinephrine.min_interval_s")
     return dose_prompts(course, "epinephrine", due, told, early_ms)
 
 
 def epinephrine_due(course):
-    protocol, last = course.protocol, last_epinephrine(course)
+    last = last_epinephrine(course)
     if last is not None and (not course.again or last.at_ms >= course.arrest_ms):
-        due_ms = max(last.at_ms + protocol.ms("epinephrine.interval_s"), last.since_ms)
-        return Due(due_ms, last.since_ms, None, last, last.assumed)
+        due_ms = max(last.at_ms + interval_ms(course, "epinephrine.interval_s"), last.since_ms)
+        due = Due(due_ms, last.since_ms, None, last, last.assumed)
+        due.by_interval = True
+        return due
     # A fact entered late or corrected counts from when it was heard: its D is due now, not in the past.
     looks_ms = [max(counts_from_ms(look), course.arrest_ms) for look in course.looks_here if is_not_shockable(look)]
     look_ms = looks_ms[:1]
     here_ms = min([shock.at_ms for shock in course.shocks_here[:1]] + look_ms, default=None)
     if last is not None:
         # In a re-arrest not before its first look or shock, nor before the minimum interval.
-        soonest_ms = last.at_ms + protocol.ms("epinephrine.min_interval_s")
+        soonest_ms = last.at_ms + interval_ms(course, "epinephrine.min_interval_s")
         if here_ms is None:
             return expected_shock(course, last, soonest_ms)
         return Due(max(soonest_ms, here_ms), here_ms, None, last, last.assumed and soonest_ms > here_ms)
@@ -89,9 +98,11 @@ def last_epinephrine(course):
     doses = [LastDose(at_ms, False, at_ms) for at_ms, drug in course.doses if drug == "epinephrine"]
     told_doses = prior.get("epinephrine_doses", 1 if "last_epinephrine_at_ms" in prior else 0)
     if told_doses > 0:
-        at_ms = prior.get("last_epinephrine_at_ms", course.opened_ms)
-        assumed = at_ms > course.prior_told_ms or "last_epinephrine_at_ms" not in prior
-        doses.append(LastDose(min(at_ms, course.prior_told_ms), assumed, max(course.prior_told_ms, course.arrest_ms)))
+        # After a late start what was told before counts as told when the clock was started.
+        opened_ms, told_ms = (max(ms, course.clock_tapped_ms) for ms in (course.opened_ms, course.prior_told_ms))
+        at_ms = prior.get("last_epinephrine_at_ms", opened_ms)
+        assumed = at_ms > told_ms or "last_epinephrine_at_ms" not in prior
+        doses.append(LastDose(min(at_ms, told_ms), assumed, max(told_ms, course.arrest_ms)))
     return max(doses, key=lambda last: (last.at_ms, last.assumed, last.since_ms), default=None)
 
 
@@ -139,14 +150,28 @@ def antiarrhythmic_due(course):
 # One dose.
 
 
+def by_the_band(course, due):
+    """(D, since when it can be known): what a band set free, or gave another interval, is due at what changed the band."""
+    by_correction_ms, freed_by_correction_ms = course.cold_corrected_ms
+    if due.by_interval:
+        changes_ms = [course.cold.changed_ms, by_correction_ms]
+    else:
+        changes_ms = [course.cold.released_ms, freed_by_correction_ms]
+    changed_ms = max((change_ms for change_ms in changes_ms if change_ms is not None), default=None)
+    if changed_ms is None or due.at_ms >= changed_ms or due.waits is not None:
+        return due.at_ms, due.since_ms
+    return changed_ms, changed_ms
+
+
 def dose_prompts(course, drug, due, told, early_ms, alternative=None):
     """`draw_up`, which becomes `give_drug` once prepared or shortly before the dose is due."""
-    protocol, due_ms = course.protocol, due.at_ms
-    draw_ms = max(due_ms - protocol.ms("drugs.draw_up_ahead_s"), due.since_ms)
-    give_ms = max(due_ms - protocol.ms("drugs.give_ask_ahead_s"), due.since_ms)
+    protocol = course.protocol
+    due_ms, since_ms = by_the_band(course, due)
+    draw_ms = max(due_ms - protocol.ms("drugs.draw_up_ahead_s"), since_ms)
+    give_ms = max(due_ms - protocol.ms("drugs.give_ask_ahead_s"), since_ms)
     prepared_ms = course.prepared.get(drug)
     if prepared_ms is not None:
-        give_ms = min(give_ms, max(prepared_ms, due.since_ms))
+        give_ms = min(give_ms, max(prepared_ms, since_ms))
     detail = {"drug": drug, **told, "or": alternative, "waits_for": due.waits}
     if course.at_ms < min(draw_ms, give_ms):
         return []
@@ -156,6 +181,7 @@ def dose_prompts(course, drug, due, told, early_ms, alternative=None):
     if course.clear_ms is not None:
         return []  # what touches the patient waits while hands are clear
     # An expected dose cannot be late.
-    late_ms = None if due.waits is not None else due_ms + protocol.ms("drugs.late_s")
+    times = course.cold.times() if due.by_interval else 1
+    late_ms = None if due.waits is not None else due_ms + times * protocol.ms("drugs.late_s")
     detail.update(too_early_until_ms=early_ms, prepared=prepared_ms is not None)
     return [prompt("give_drug", give_ms, due_ms, late_ms, due.assumed, **detail)]

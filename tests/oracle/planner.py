@@ -9,6 +9,7 @@ Not modelled: every other role and action, the charge ahead of a check, prompts 
 notes, ticks (`task_done`), the drugs and volumes of special circumstances, and views cut to 4 KiB.
 """
 
+from cold import corrected_ms
 from course import Course
 from drugs import drug_prompts
 from facts import facts_that_count
@@ -21,5 +22,6 @@ def asked(records, protocols, at_ms):
     named = [fact.event["protocol"]["id"] for fact in facts if fact.kind in ("code_opened", "protocol_changed")]
     if not named:
         return {"defibrillator": [], "drugs": []}
-    course = Course(facts, protocols[named[-1]], at_ms)
+    protocol = protocols[named[-1]]
+    course = Course(facts, protocol, at_ms, corrected_ms(records, protocol, at_ms))
     return {"defibrillator": shock_prompts(course), "drugs": drug_prompts(course)}

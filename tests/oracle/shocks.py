@@ -4,7 +4,6 @@ Rules: the design's table of actions; docs/plan.md on `confirm_shock`, `dump_cha
 """
 
 from amounts import energy_j
-from course import NEVER
 from facts import SHOCKABLE, counts_from_ms, meaning_changed_ms
 from prompts import prompt, soonest_first
 
@@ -42,14 +41,13 @@ def dump_prompts(course):
         # A look corrected after the charge counts as one made then.
         if charge.since_ms <= counts_from_ms(look):
             dump_ms = min(dump_ms, counts_from_ms(look))
-    if dump_ms > course.at_ms or dump_ms < charge_ahead_ms(course) <= course.at_ms:
-        return []
-    return [prompt("dump_charge", dump_ms, dump_ms)]
+    waits = course.may_shock() and rhythm_will_decide(course, dump_ms)
+    return [] if waits or dump_ms > course.at_ms else [prompt("dump_charge", dump_ms, dump_ms)]
 
 
-def charge_ahead_ms(course):
-    """From when the rhythm of the coming check will decide about the charge."""
+def rhythm_will_decide(course, dump_ms):
+    """From `charge_ahead` of the coming check on, and during a check's own pause, about a charge that nothing wanted before."""
     if course.phase != "arrest":
-        return NEVER
+        return False
     ahead_ms = course.next_check()[0] - course.protocol.ms("shock.charge_ask_ahead_s")
-    return min(ahead_ms, course.pause.check_ms) if course.is_in_a_check() else ahead_ms
+    return dump_ms < ahead_ms <= course.at_ms or (course.is_in_a_check() and dump_ms < course.pause.check_ms)

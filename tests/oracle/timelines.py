@@ -78,13 +78,15 @@ def any_event(dice, kind):
         if dice.chance(0.15):
             found["stack_id"] = dice.choice(["a", "b"])
     elif kind == "drug_given":
-        found["drug"] = dice.choice(["epinephrine"] * 3 + ["amiodarone", "lidocaine", "atropine"])
-        found["dose"] = {"value": 1, "unit": "mg"}
+        found["drug"] = dice.choice(
+            ["epinephrine"] * 4 + ["adrenaline", "amiodarone", "lidocaine", "lignocaine", "atropine"]
+        )
+        found["dose"] = {"value": 1, "unit": "mg"} if dice.chance(0.7) else some_dose(dice)
         found["route"] = dice.choice(ROUTES)
         if dice.chance(0.1):
             found["form"] = dice.choice(["bolus", "infusion"])
     elif kind == "drug_prepared":
-        found["drug"] = dice.choice(["epinephrine", "epinephrine", "amiodarone", "lidocaine"])
+        found["drug"] = dice.choice(["epinephrine", "epinephrine", "adrenaline", "amiodarone", "lidocaine"])
     elif kind == "pads_attached":
         found["position"] = "anterolateral"
     elif kind == "prior_care_reported":
@@ -99,6 +101,12 @@ def any_event(dice, kind):
         found.update(some_patient(dice, dice.choice(list(PROTOCOLS.values()))))
     elif kind == "protocol_changed":
         found.update(protocol={"id": dice.choice(list(PROTOCOLS)), "version": 1}, reason="r")
+    elif kind == "vital_read":
+        found.update(temp_c=core_temp_c(dice), temp_site=dice.choice(["core"] * 4 + ["other"]))
+        if dice.chance(0.1):
+            del found["temp_site"]
+    elif kind == "circumstance_set":
+        found.update(name=dice.choice(["hypothermia"] * 3 + ["trauma"]), on=dice.chance(0.7))
     return found
 
 
@@ -123,6 +131,17 @@ def child_weight_kg(dice):
     if dice.chance(0.3):
         return round(dice.choice([4, 7.5, 10, 12, 14, 22, 31, 55]) * 0.45359237, 3)
     return dice.choice([2.5, 3, 3.55, 5, 6.25, 8.4, 9.99, 10, 12.3, 14, 18, 25, 37, 49, 59.9, 60, 61, 99.9, 100.5, 120])
+
+
+def some_dose(dice):
+    """From a push of micrograms up, in the units that teams use."""
+    unit = dice.choice(["mg", "mg", "ug", "mL"])
+    values = {"mg": [0.01, 0.05, 0.1, 0.3, 0.49, 0.5, 1], "ug": [10, 50, 100, 499, 500, 1000], "mL": [0.1, 1, 10]}
+    return {"value": dice.choice(values[unit]), "unit": unit}
+
+
+def core_temp_c(dice):
+    return dice.choice([22, 27.5, 29.9, 30, 30.1, 33, 34.9, 35, 36.5])
 
 
 # Whole codes.
@@ -252,10 +271,24 @@ def asides(dice, facts, age_group):
     if age_group == "child":
         for _ in range(dice.choice([0, 0, 1, 1, 2, 3])):
             found.append(at_some_time({"kind": "patient_updated"} | some_patient(dice, "child")))
+    if dice.chance(0.2):
+        found += cooling(dice, at_some_time)
     if dice.chance(0.05):
         found.append(at_some_time({"kind": "patient_updated", "age_group": dice.choice(["adult", "child", "infant"])}))
     if dice.chance(0.08):
         found.append(at_some_time(any_event(dice, "protocol_changed")))
+    return found
+
+
+def cooling(dice, at_some_time):
+    """Hypothermia set, and readings on either side of the thresholds."""
+    found = [(0, {"kind": "circumstance_set", "name": "hypothermia", "on": True})]
+    for _ in range(dice.randrange(0, 5)):
+        found.append(at_some_time(any_event(dice, "vital_read")))
+    if dice.chance(0.3):
+        found.append(at_some_time({"kind": "patient_updated", "core_temp_c": core_temp_c(dice)}))
+    if dice.chance(0.4):
+        found.append(at_some_time(any_event(dice, "circumstance_set")))
     return found
 
 
@@ -313,8 +346,17 @@ def timeline(seed):
     facts = soup(dice) if dice.chance(0.35) else Team(dice).work()
     facts += asides(dice, facts, PROTOCOLS[opened["protocol"]["id"]])
     late = dice.choice([0, 0, 0.1])
-    heard = [(at_ms, at_ms + (dice.span_ms(0, 200) if dice.chance(late) else 0), event) for at_ms, event in facts]
-    heard = [(0, 0, opened)] + sorted(heard, key=lambda fact: fact[1])
+    ago_ms = dice.span_ms(1, 120) if dice.chance(0.1) else 0
+    heard = []
+    for at_ms, event in facts:
+        if ago_ms and event["kind"] == "clock_started":
+            event = event | {"recognised_ago_ms": ago_ms}
+        late_ms = dice.span_ms(0, 200) if dice.chance(late) else 0
+        heard.append((at_ms, max(at_ms, ago_ms) + late_ms, event))
+    standby = [(0, 0, opened)]
+    if dice.chance(0.1):
+        standby.append((0, 0, any_event(dice, "prior_care_reported")))
+    heard = standby + sorted(heard, key=lambda fact: fact[1])
     records = [record(place + 1, at_ms, event, received_ms) for place, (at_ms, received_ms, event) in enumerate(heard)]
     correct(dice, records)
     if dice.chance(0.3):
