@@ -80,11 +80,13 @@ def doses_told_of(drug, told_mg, patient):
     return max(1, sum(1 for upto in sums if upto <= told_mg))
 
 
-def energy_j(patient, shocks_before):
-    """Joules of the next shock, the code's shocks so far counted, or None."""
+def energy_j(patient, shocks_before, monophasic):
+    """Joules of the next shock, the code's shocks so far counted, or None. By weight it is the same from any defibrillator."""
     if not patient.suits_protocol():
         return None
     energy = patient.protocol.at("shock.energy")
+    if monophasic:
+        energy = energy | patient.protocol.circumstance("monophasic_defibrillator")
     if "fixed_j" in energy:
         return step(energy["fixed_j"]["value"], shocks_before)
     weight_kg = patient.weight_kg

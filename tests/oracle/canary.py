@@ -78,6 +78,7 @@ FAULTS = {
     "fixed energies start at the second step": number("fixed_j", lambda joules: joules[1:] + joules[-1:]),
     "energies by weight start at the second step": number("j_per_kg", lambda joules: joules[1:] + joules[-1:]),
     "energies by weight have no ceiling": number("max_j", lambda joules: joules * 1000),
+    "a monophasic defibrillator is not heard of": rule(course.Course, "on_circumstance_set", lambda self, fact: None),
     "energies are rounded down": rule(amounts, "ceil", math.floor),
     "a protocol for another age gives amounts": rule(patient.Patient, "suits_protocol", lambda self: True),
     "the latest weight counts, however it is known": rule(patient.Patient, "weight_fits", lambda self: False),

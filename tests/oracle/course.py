@@ -65,7 +65,7 @@ class Course:
         self.stack = None  # (id, how many) of the quick stack that is going on
         self.looked_in_stack = False
         # The defibrillator.
-        self.charge = None
+        self.charge, self.monophasic = None, False
         self.clear_ms = None  # hands are clear since
         self.unsettled_ms = None  # the end of a clear that nobody ended
         self.all_clear_ms = None
@@ -284,6 +284,10 @@ class Course:
             self.charge.dump_ms = NEVER
 
     # The defibrillator.
+
+    def on_circumstance_set(self, fact):
+        if fact.event["name"] == "monophasic_defibrillator":
+            self.monophasic = fact.event["on"]
 
     def want_dumped(self, at_ms):
         if self.charge is not None:

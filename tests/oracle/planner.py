@@ -6,7 +6,8 @@ was known then, and asks of the whole list of facts: which shock is wanted, wher
 much.
 
 Not modelled: every other role and action, the charge ahead of a check, prompts further ahead than those that show, words and
-notes, ticks (`task_done`), the drugs and volumes of special circumstances, and views cut to 4 KiB.
+notes, ticks (`task_done`), views cut to 4 KiB, and special circumstances beyond the cold and a monophasic defibrillator: their
+drugs and volumes, and epinephrine at once in anaphylaxis.
 """
 
 from cold import corrected_ms

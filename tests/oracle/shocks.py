@@ -20,7 +20,7 @@ def shock_prompts(course):
 def wanted_shock(course):
     """Charge, then all clear, then the shock; a charge held too long is to be charged anew."""
     charge, wanted_ms = course.charge, course.wanted.at_ms
-    next_j = energy_j(course.patient, course.shocks_so_far())
+    next_j = energy_j(course.patient, course.shocks_so_far(), course.monophasic)
     held = charge is not None and course.at_ms < charge.until_ms
     if course.all_clear_ms is not None:
         from_ms = max(course.all_clear_ms, wanted_ms)

@@ -21,6 +21,7 @@ SOUP = {
     "clock_started": 1, "prior_care_reported": 1, "pause_reason": 1, "access_gained": 1, "note": 1,
     "code_closed": 0.1, "compressor_changed": 1,
 }  # fmt: skip
+CIRCUMSTANCES = ["hypothermia"] * 3 + ["trauma", "monophasic_defibrillator"]
 MOMENTS = 60
 
 
@@ -106,7 +107,7 @@ def any_event(dice, kind):
         if dice.chance(0.1):
             del found["temp_site"]
     elif kind == "circumstance_set":
-        found.update(name=dice.choice(["hypothermia"] * 3 + ["trauma"]), on=dice.chance(0.7))
+        found.update(name=dice.choice(CIRCUMSTANCES), on=dice.chance(0.7))
     return found
 
 
@@ -277,6 +278,9 @@ def asides(dice, facts, age_group):
         found.append(at_some_time({"kind": "patient_updated", "age_group": dice.choice(["adult", "child", "infant"])}))
     if dice.chance(0.08):
         found.append(at_some_time(any_event(dice, "protocol_changed")))
+    if dice.chance(0.08):
+        event = any_event(dice, "circumstance_set") | {"name": "monophasic_defibrillator"}
+        found.append(at_some_time(event))
     return found
 
 
