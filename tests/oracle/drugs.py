@@ -128,8 +128,8 @@ def antiarrhythmic_due(course):
     given = [(at_ms, drug) for at_ms, drug in course.doses if drug in drugs]
     before = {name: course.prior[name + "_mg"] for name in drugs if course.prior.get(name + "_mg", 0) > 0}
     number = len(given) + sum(doses_told_of(drugs[name], mg, course.patient) for name, mg in before.items())
-    # Either drug, never both in a row: the first one that was used goes on.
-    used = list(before)[:1] or [drug for _, drug in given][:1]
+    # Either drug, never both in a row: the one that was used last goes on.
+    used = [drug for _, drug in given][-1:] or list(before)[:1]
     choice = used or sorted(drugs, key=lambda drug: drug not in course.prepared)
     choice = [name for name in choice if number < len(drugs[name]["doses"])]
     after_shocks = course.protocol.value("antiarrhythmic.after_shocks")
