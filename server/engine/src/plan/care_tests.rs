@@ -586,6 +586,10 @@ fn care_told_before_a_late_start_counts_from_the_start_of_the_clock() {
     };
     assert_eq!(due(""), Some(360_000), "at an unknown time: taken as given when the clock was started");
     assert_eq!(due(",\"last_epinephrine_at_ms\":-200000"), Some(120_000), "its time is over: due when it was told");
+    let mut twice = script("");
+    twice.extend("130s clock_started recognised_ago_ms=60000");
+    let draw = of_drug(&at(&twice, &aha(), 310), Action::DrawUp, "epinephrine").unwrap();
+    assert_eq!(draw.detail.give_at_ms, Some(360_000), "a second start changes nothing");
 }
 
 #[test]

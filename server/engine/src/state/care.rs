@@ -120,7 +120,7 @@ pub struct Care {
     pub prior_marks: PriorMarks,
     opened: Option<Mark>,
     /// When the clock was started, by code time: after a late start the code was opened, and told of, about then.
-    clock_tapped_ms: i64,
+    clock_tapped_ms: Option<i64>,
     /// Airway and lines that were placed or lost here: what is told later of the time before does not undo that.
     airway_here: bool,
     access_here: BTreeSet<AccessRoute>,
@@ -151,18 +151,23 @@ impl Care {
         self.prior.epinephrine_doses.unwrap_or(told_of)
     }
 
+    /// Not before the clock was started.
+    fn after_the_tap(&self, at_ms: i64) -> i64 {
+        self.clock_tapped_ms.map_or(at_ms, |tapped_ms| at_ms.max(tapped_ms))
+    }
+
     /// The last dose of epinephrine before arrival.
     pub fn prior_epinephrine(&self) -> Option<PriorDose> {
         if self.prior_epinephrine_doses() == 0 {
             return None;
         }
         let told = self.prior_marks.epinephrine.or(self.opened)?;
-        let told_ms = told.at_ms.max(self.clock_tapped_ms);
+        let told_ms = self.after_the_tap(told.at_ms);
         let (at_ms, time) = match self.prior.last_epinephrine_at_ms {
             Some(at_ms) if at_ms > told_ms => (told_ms, PriorTime::Ahead),
             Some(at_ms) => (at_ms, PriorTime::Told),
             None => {
-                let opened_ms = self.opened.map_or(told_ms, |opened| opened.at_ms.max(self.clock_tapped_ms));
+                let opened_ms = self.opened.map_or(told_ms, |opened| self.after_the_tap(opened.at_ms));
                 (opened_ms, PriorTime::Unknown)
             }
         };
@@ -216,7 +221,8 @@ impl Care {
                 }
             }
             Event::ClockStarted { recognised_ago_ms } => {
-                self.clock_tapped_ms = fact.at_ms + recognised_ago_ms.unwrap_or(0);
+                // A second start changes nothing.
+                self.clock_tapped_ms.get_or_insert(fact.at_ms + recognised_ago_ms.unwrap_or(0));
             }
             Event::PriorCareReported { prior_care } => self.merge_prior(prior_care, mark),
             Event::PadsAttached { position } => {
