@@ -66,11 +66,20 @@ def dose(rule, preparation, patient):
 
 
 def is_a_push(given, patient):
-    """Less than half of the protocol's own dose of epinephrine for this patient; what has no mass is none."""
-    own = exact_dose_mg(patient.protocol.at("epinephrine.dose"), patient) if patient.suits_protocol() else None
-    if given is None or given["unit"] not in MG_IN or own is None:
+    """At most a tenth of the protocol's fixed dose of epinephrine, to somebody told to be an adult; what has no mass is none."""
+    fixed = patient.protocol.at("epinephrine.dose").get("fixed_mg")
+    told_adult = patient.age_group == "adult" and not patient.is_child()
+    if given is None or given["unit"] not in MG_IN or fixed is None or not told_adult:
         return False
-    return exact(given["value"]) * MG_IN[given["unit"]] < own[0] / 2
+    return exact(given["value"]) * MG_IN[given["unit"]] <= exact(fixed["value"]) / 10
+
+
+def is_another_dose(drawn_up, asked_mg):
+    """Whether a syringe holds more than a tenth more or less than what is asked for; what has no mass may be it."""
+    if drawn_up is None or drawn_up["unit"] not in MG_IN or asked_mg is None:
+        return False
+    drawn_up_mg = exact(drawn_up["value"]) * MG_IN[drawn_up["unit"]]
+    return abs(drawn_up_mg - exact(asked_mg)) > exact(asked_mg) / 10
 
 
 def doses_told_of(drug, told_mg, patient):

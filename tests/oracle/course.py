@@ -16,7 +16,8 @@ ALSO_CALLED = {"adrenaline": "epinephrine", "lignocaine": "lidocaine"}
 
 
 def drug_of(fact):
-    return ALSO_CALLED.get(fact.event["drug"], fact.event["drug"])
+    name = fact.event["drug"].lower()
+    return ALSO_CALLED.get(name, name)
 
 
 class Pause:
@@ -43,12 +44,15 @@ class Charge:
 
 
 class Course:
-    def __init__(self, facts, protocol, at_ms, cold_corrected_ms=(None, None)):
+    def __init__(self, facts, protocol, at_ms, cold_corrected_ms=(None, None), held_back=frozenset()):
+        self.held_back = held_back  # looks that the most shocks held back when they were made, by seq
         self.facts, self.protocol, self.at_ms = facts, protocol, at_ms
         self.patient, self.cold = Patient(protocol), Cold(protocol)
         self.opened_ms, self.clock_tapped_ms = 0, 0
         # The arrest that runs.
         self.phase, self.arrest_ms, self.clocked, self.again = "standby", None, False, False
+        self.told_ms = None  # when its beginning was told: after a late start of the clock, later than it was
+        self.protocol_changed_ms = None
         # The chest.
         self.compressing, self.pause = False, None
         self.first_compression_ms = None
@@ -58,6 +62,7 @@ class Course:
         # The rhythm, and the shock that it wants.
         self.look = None
         self.looks_here = []  # in this arrest
+        self.first_shockable_ms = None  # of the whole code
         self.shockable_ms = None  # since when every look was shockable, or was corrected to be
         self.wanted = None  # the look whose shock is awaited
         self.shocks, self.shocks_here = [], []
@@ -71,7 +76,7 @@ class Course:
         self.all_clear_ms = None
         self.withdrawn_ms = None  # since when the latest look wants no shock
         # The drugs.
-        self.prior, self.prior_told_ms = {}, None
+        self.prior, self.prior_told_ms, self.prior_shocks_told_ms = {}, None, -NEVER
         self.cold_corrected_ms = cold_corrected_ms  # what cold.corrected_ms says
         self.doses = []  # (at, drug) of each bolus into vein or bone
         self.prepared = {}
@@ -122,6 +127,8 @@ class Course:
     def hear_of_prior_care(self, fact, told):
         if "epinephrine_doses" in told or "last_epinephrine_at_ms" in told:
             self.prior_told_ms = fact.at_ms
+        if told.get("shocks") is not None:
+            self.prior_shocks_told_ms = fact.at_ms
         self.prior.update({name: value for name, value in told.items() if value is not None and name != "kind"})
 
     # The arrest.
@@ -129,10 +136,13 @@ class Course:
     def begin(self, fact):
         self.again = self.arrest_ms is not None
         self.phase, self.arrest_ms = "arrest", fact.at_ms
-        self.cycles, self.looks_here, self.shocks_here = [], [], []
+        self.told_ms = fact.at_ms + fact.event.get("recognised_ago_ms", 0)
+        self.cycles, self.shocks_here = [], []
+        # A look on standby, or since circulation returned, is this arrest's first one.
+        self.looks_here = [] if self.look is None else [self.look]
         self.pause, self.assumed_restarts = None, []
         self.settle()
-        self.first_compression_ms = fact.at_ms if self.compressing else None
+        self.first_compression_ms = self.told_ms if self.compressing else None
 
     def on_clock_started(self, fact):
         if self.phase == "standby" and not self.clocked:
@@ -153,6 +163,9 @@ class Course:
         self.wanted, self.look, self.shockable_ms = None, None, None
         self.settle()
         self.want_dumped(fact.at_ms)
+
+    def on_protocol_changed(self, fact):
+        self.protocol_changed_ms = fact.at_ms
 
     def on_code_closed(self, fact):
         self.phase = "closed"
@@ -245,10 +258,12 @@ class Course:
             self.see_not_shockable(fact)
 
     def see_shockable(self, fact):
+        if self.first_shockable_ms is None:
+            self.first_shockable_ms = fact.at_ms
         since_ms = fact.at_ms if self.shockable_ms is None else self.shockable_ms
         self.shockable_ms = max([since_ms] + meaning_changed_ms(fact))
         self.withdrawn_ms = None
-        if not self.may_shock():
+        if not self.may_shock() or fact.seq in self.held_back:
             self.see_no_shock_allowed(fact)
             return
         self.wanted = fact
@@ -361,13 +376,14 @@ class Course:
     # The drugs.
 
     def on_drug_prepared(self, fact):
-        self.prepared[drug_of(fact)] = fact.at_ms
+        self.prepared[drug_of(fact)] = fact.at_ms, fact.event.get("dose")
 
     def on_drug_given(self, fact):
         drug = drug_of(fact)
         if fact.event["route"] not in INTO_THE_BLOOD or fact.event.get("form", "bolus") != "bolus":
             return
-        if drug == "epinephrine" and is_a_push(fact.event.get("dose"), self.patient):
+        given = fact.event.get("dose")
+        if given is not None and given["value"] == 0 or drug == "epinephrine" and is_a_push(given, self.patient):
             return
         self.doses.append((fact.at_ms, drug))
         self.prepared.pop(drug, None)
@@ -379,7 +395,7 @@ class Course:
         length_ms = self.protocol.ms("cycle.length_s")
         restarts = self.cycles + self.untapped_restart()
         if self.wanted is not None:
-            looked_ms = self.wanted.at_ms
+            looked_ms = max(self.wanted.at_ms, self.told_ms)
             restarts.append((looked_ms + self.protocol.ms("cycle.assume_restart_after_look_s"), looked_ms))
         if restarts and self.first_compression_ms is not None:
             restarts.append((self.first_compression_ms, self.first_compression_ms))
@@ -387,9 +403,9 @@ class Course:
             start_ms, known_ms = max(restarts)
             return start_ms + length_ms, known_ms
         if self.pads_ms is not None:
-            from_ms = max(self.pads_ms, self.arrest_ms)
+            from_ms = max(self.pads_ms, self.told_ms)
             return from_ms + self.protocol.ms("cycle.first_check_after_pads_s"), from_ms
-        start_ms = self.arrest_ms if self.first_compression_ms is None else self.first_compression_ms
+        start_ms = self.told_ms if self.first_compression_ms is None else self.first_compression_ms
         return start_ms + length_ms, start_ms
 
     def shocks_so_far(self):

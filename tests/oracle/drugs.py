@@ -3,7 +3,7 @@
 Rules: the design's "Epinephrine, first D" and "Antiarrhythmic"; docs/plan.md on expected doses, prior care and corrections.
 """
 
-from amounts import dose, doses_told_of
+from amounts import dose, doses_told_of, is_another_dose
 from course import NEVER
 from facts import counts_from_ms, is_not_shockable, is_shockable
 from prompts import prompt, soonest_first
@@ -68,7 +68,7 @@ def epinephrine_due(course):
         due.by_interval = True
         return due
     # A fact entered late or corrected counts from when it was heard: its D is due now, not in the past.
-    looks_ms = [max(counts_from_ms(look), course.arrest_ms) for look in course.looks_here if is_not_shockable(look)]
+    looks_ms = [max(counts_from_ms(look), course.told_ms) for look in course.looks_here if is_not_shockable(look)]
     look_ms = looks_ms[:1]
     here_ms = min([shock.at_ms for shock in course.shocks_here[:1]] + look_ms, default=None)
     if last is not None:
@@ -83,13 +83,21 @@ def epinephrine_due(course):
 def first_epinephrine_due(course, look_ms, here_ms):
     """Not shockable: the look. Shockable: the shock that makes the number, and expected once one is missing."""
     shocks = course.separate_shocks
-    needed = max(1, course.protocol.value("epinephrine.after_shocks") - course.prior.get("shocks", 0))
+    after = course.protocol.value("epinephrine.after_shocks")
+    needed = max(1, after - course.prior.get("shocks", 0))
     reasons_ms = list(look_ms)
     if len(shocks) >= needed and here_ms is not None:
-        reasons_ms.append(max(shocks[needed - 1].at_ms, here_ms))
+        first_here = sum(1 for shock in shocks if course.shocks_here and shock.at_ms <= course.shocks_here[0].at_ms)
+        told_ms = told_with_prior_shocks_ms(course, max(needed, first_here), after)
+        reasons_ms.append(max(shocks[needed - 1].at_ms, here_ms, told_ms))
     if reasons_ms:
         return Due(min(reasons_ms), min(reasons_ms))
     return expected_shock(course) if len(shocks) >= needed - 1 else None
+
+
+def told_with_prior_shocks_ms(course, number, after):
+    """Since when a shock of this number here is known to be the one that a drug follows, where shocks before make it so."""
+    return course.prior_shocks_told_ms if number < after else -NEVER
 
 
 def last_epinephrine(course):
@@ -125,7 +133,7 @@ def antiarrhythmic_due(course):
     if course.look is None or not is_shockable(course.look):
         return None
     drugs = {drug["id"]: drug for drug in course.protocol.at("antiarrhythmic.drugs")}
-    given = [(at_ms, drug) for at_ms, drug in course.doses if drug in drugs]
+    given = [(at_ms, drug) for at_ms, drug in course.doses if drug in drugs and was_for_the_arrest(course, at_ms)]
     before = {name: course.prior[name + "_mg"] for name in drugs if course.prior.get(name + "_mg", 0) > 0}
     number = len(given) + sum(doses_told_of(drugs[name], mg, course.patient) for name, mg in before.items())
     # Either drug, never both in a row: the one that was used last goes on.
@@ -140,11 +148,19 @@ def antiarrhythmic_due(course):
         # And at least one shock after the dose before.
         needed = max(needed, 1 + sum(1 for shock in course.shocks if shock.at_ms <= given[-1][0]))
     if len(course.shocks) >= needed:
-        due_ms = max(course.shocks[needed - 1].at_ms, course.shockable_ms, course.arrest_ms)
+        told_ms = told_with_prior_shocks_ms(course, needed, after_shocks[number])
+        due_ms = max(course.shocks[needed - 1].at_ms, course.shockable_ms, course.told_ms, told_ms)
         return Due(due_ms, due_ms), choice, number
     if len(course.shocks) >= needed - 1:
         return expected_shock(course), choice, number
     return None
+
+
+def was_for_the_arrest(course, given_ms):
+    """Given after a shock, here or before, or after a look at a shockable rhythm."""
+    seen_ms = [shock.at_ms for shock in course.shocks[:1]]
+    seen_ms += [] if course.first_shockable_ms is None else [course.first_shockable_ms]
+    return course.prior.get("shocks", 0) > 0 or bool(seen_ms) and min(seen_ms) <= given_ms
 
 
 # One dose.
@@ -157,6 +173,7 @@ def by_the_band(course, due):
         changes_ms = [course.cold.changed_ms, by_correction_ms]
     else:
         changes_ms = [course.cold.released_ms, freed_by_correction_ms]
+    changes_ms.append(course.protocol_changed_ms)
     changed_ms = max((change_ms for change_ms in changes_ms if change_ms is not None), default=None)
     if changed_ms is None or due.at_ms >= changed_ms or due.waits is not None:
         return due.at_ms, due.since_ms
@@ -169,7 +186,9 @@ def dose_prompts(course, drug, due, told, early_ms, alternative=None):
     due_ms, since_ms = by_the_band(course, due)
     draw_ms = max(due_ms - protocol.ms("drugs.draw_up_ahead_s"), since_ms)
     give_ms = max(due_ms - protocol.ms("drugs.give_ask_ahead_s"), since_ms)
-    prepared_ms = course.prepared.get(drug)
+    prepared_ms, drawn_up = course.prepared.get(drug, (None, None))
+    if is_another_dose(drawn_up, told["dose"]):
+        prepared_ms = None
     if prepared_ms is not None:
         give_ms = min(give_ms, max(prepared_ms, since_ms))
     detail = {"drug": drug, **told, "or": alternative, "waits_for": due.waits}

@@ -11,9 +11,9 @@ drugs and volumes, and epinephrine at once in anaphylaxis.
 """
 
 from cold import corrected_ms
-from course import Course
+from course import NEVER, Course
 from drugs import drug_prompts
-from facts import facts_that_count
+from facts import CORRECTIONS, facts_that_count, known_at, received_ms
 from shocks import shock_prompts
 
 
@@ -24,5 +24,21 @@ def asked(records, protocols, at_ms):
     if not named:
         return {"defibrillator": [], "drugs": []}
     protocol = protocols[named[-1]]
-    course = Course(facts, protocol, at_ms, corrected_ms(records, protocol, at_ms))
+    held_back = looks_held_back(records, protocol, at_ms)
+    course = Course(facts, protocol, at_ms, corrected_ms(records, protocol, at_ms), held_back)
     return {"defibrillator": shock_prompts(course), "drugs": drug_prompts(course)}
+
+
+def looks_held_back(records, protocol, at_ms):
+    """The looks, by seq, that the most shocks held back until a correction of the temperature took that limit away."""
+    known = known_at(records, at_ms)
+    looks = set()
+    if not any(record["event"]["kind"] == "circumstance_set" for record in known):
+        return looks
+    moment = lambda record: (received_ms(record), record["seq"])
+    for correction in sorted((record for record in known if record["event"]["kind"] in CORRECTIONS), key=moment):
+        earlier = [record for record in known if moment(record) < moment(correction)]
+        course = Course(facts_that_count(earlier, NEVER), protocol, received_ms(correction), held_back=looks)
+        if course.look is not None and not course.may_shock():
+            looks.add(course.look.seq)
+    return looks

@@ -60,7 +60,8 @@ pub fn drug_dose(rule: &DoseRule, preparation: &Preparation, weight_kg: Option<f
 /// An amount in milligrams, where its unit is one of mass.
 pub fn in_mg(dose: &Dose) -> Option<f64> {
     match dose.unit.as_str() {
-        "ug" => Some(dose.value / 1_000.0),
+        // UCUM's, and what people write for it.
+        "ug" | "mcg" | "µg" | "μg" => Some(dose.value / 1_000.0),
         "mg" => Some(dose.value),
         "g" => Some(dose.value * 1_000.0),
         _ => None,

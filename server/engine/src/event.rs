@@ -225,9 +225,11 @@ impl Circumstance {
 /// The international nonproprietary name of a drug that has another name in British use: adrenaline and lignocaine (the
 /// MHRA's list of changed names keeps "adrenaline" beside "epinephrine"; from memory). Any other name is its own.
 pub fn international_name(drug: &str) -> &str {
+    let is = |name: &str| drug.eq_ignore_ascii_case(name);
     match drug {
-        "adrenaline" => "epinephrine",
-        "lignocaine" => "lidocaine",
+        _ if is("adrenaline") || is("epinephrine") => "epinephrine",
+        _ if is("lignocaine") || is("lidocaine") => "lidocaine",
+        _ if is("amiodarone") => "amiodarone",
         _ => drug,
     }
 }

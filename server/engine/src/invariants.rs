@@ -432,7 +432,14 @@ fn never(seen: &Seen, told: &Told, protocol: &Protocol) -> Verdict {
         let fits = match seen.phase {
             Phase::Rosc => matches!(
                 prompt.action,
-                Action::Aftercare | Action::DumpCharge | Action::ConfirmRoles | Action::ChangeProtocol
+                Action::Aftercare
+                    | Action::DumpCharge
+                    | Action::ConfirmRoles
+                    | Action::ChangeProtocol
+                    | Action::SpecialCare
+                    | Action::ConsiderCircumstance
+                    | Action::ReviewLimits
+                    | Action::CloseCode
             ),
             Phase::Standby => matches!(prompt.action, Action::EnterWeight | Action::ChangeProtocol),
             Phase::Closed => false,

@@ -53,11 +53,13 @@ pub struct Snapshot {
 impl Snapshot {
     /// Folds the records up to `at_ms` and makes the plan for that moment.
     pub fn at(records: &[Record], protocol: &Protocol, at_ms: i64, knowledge: Knowledge) -> Self {
-        let settled = timeline::facts_at(records, at_ms, knowledge);
-        let mut state = State::fold(&settled, protocol);
-        if knowledge == Knowledge::AsKnown {
-            state.special.reconsider(records, protocol, at_ms);
-        }
+        let (state, settled) = match knowledge {
+            Knowledge::AsKnown => State::known(records, protocol, at_ms),
+            Knowledge::Hindsight => {
+                let settled = timeline::facts_at(records, at_ms, knowledge);
+                (State::fold(&settled, protocol), settled)
+            }
+        };
         let plan = Plan::make(&state, protocol, at_ms);
         Self {
             at_ms,

@@ -17,11 +17,15 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         let latest = readings.iter().map(|(_, reading)| reading.mark).max_by_key(|mark| mark.at_ms);
         let doubt = readings
             .iter()
-            .find_map(|(field, reading)| outside(field, reading.value, item.ranges.get(*field)?, age_months));
+            .find_map(|(field, reading)| outside(field, reading.value, item.ranges.get(*field)?, age_months))
+            .or_else(|| still_cold(planner, &readings));
         let target = target(item, age_months, assumed);
         let is_judged = |field: &str| item.ranges.get(field).is_some_and(|range| doubt.is_some() || range.is_target());
         let asked_from = latest.unwrap_or(rosc);
-        let ticked = last_tick(planner, item, asked_from);
+        let ticked = planner
+            .state
+            .ticked
+            .last_of(asked_from.id, |anchor| format!("{}@{anchor}:{}", Action::Aftercare.as_str(), item.id));
         planner.aftercare.push(TargetLine {
             id: item.id.clone(),
             target: target.clone(),
@@ -34,6 +38,14 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         });
         ask(planner, item, target, Answers { rosc, latest, ticked }, doubt);
     }
+}
+
+/// A target that has no lower bound must not call a patient warm whom a circumstance's range of temperature still holds.
+fn still_cold(planner: &Planner<'_>, readings: &[(&str, Reading)]) -> Option<String> {
+    let (_, temperature) = readings.iter().find(|(field, _)| *field == "temp_c")?;
+    let bands = planner.state.special.bands(planner.protocol);
+    let (rules, band) = bands.into_iter().find(|(_, band)| !band.is_standard() && band.holds(temperature.value))?;
+    Some(format!("{}: {}, {}", in_words("temp_c", temperature.value), rules.title, band.words()))
 }
 
 /// The age that bounds by age are taken for, in completed months, and whether it is assumed.
@@ -94,25 +106,6 @@ fn readings<'a>(planner: &Planner<'a>, item: &'a AftercareItem, rosc: Mark) -> V
         .filter_map(|field| Some((field, read(field)?)))
         .filter(|(_, reading)| reading.mark.at_ms >= rosc.at_ms)
         .collect()
-}
-
-/// The last of the ticks that answer the question asked from a reading or from return of circulation: each tick asks
-/// anew, under its own key, after the protocol's time.
-fn last_tick(planner: &Planner<'_>, item: &AftercareItem, from: Mark) -> Option<Mark> {
-    let mut seen = vec![from.id];
-    let mut last = None;
-    let mut anchor = from;
-    while let Some(tick) =
-        planner.state.ticked.mark(&format!("{}@{}:{}", Action::Aftercare.as_str(), anchor.id, item.id))
-    {
-        if seen.contains(&tick.id) {
-            break;
-        }
-        seen.push(tick.id);
-        last = Some(tick);
-        anchor = tick;
-    }
-    last
 }
 
 /// How a value misses its target, in words; nothing if it does not.

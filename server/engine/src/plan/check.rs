@@ -46,6 +46,7 @@ pub(super) fn running(state: &State, protocol: &Protocol, now_ms: i64) -> Option
 fn first(state: &State, protocol: &Protocol) -> Option<Check> {
     let (pads, arrest) = (state.care.pads?, state.arrest?);
     let anchor = if pads.at_ms >= arrest.start.at_ms { pads } else { arrest.start };
+    let anchor = Mark { at_ms: anchor.at_ms.max(arrest.told_ms), id: anchor.id };
     let due_ms = anchor.at_ms + protocol.cycle.first_check_after_pads_s.ms();
     Some(Check { due_ms, anchor, assumed: false, first: true })
 }

@@ -2,15 +2,15 @@
 //! protocol says, and only against a rhythm that a shock treats.
 
 use crate::dose::{self, DoseFor};
-use crate::event::{AccessRoute, DrugForm, Event, Role, Route};
+use crate::event::{AccessRoute, Dose, DrugForm, Event, Role, Route};
 use crate::prompt::{Action, Alternative, Detail, Prompt};
 use crate::protocol::{AntiarrhythmicDrug, DoseRule, DrugPlan, Preparation, Protocol};
-use crate::state::{Look, Mark, Meaning, PriorTime, State};
+pub(super) use crate::state::EPINEPHRINE;
+use crate::state::{Look, Mark, Meaning, Prepared, PriorTime, Shock, State};
 use crate::view::NoteKind;
 
 use super::{Planner, asked, special};
 
-pub(super) const EPINEPHRINE: &str = "epinephrine";
 const ROLE: &[Role] = &[Role::Drugs];
 
 /// What a drug still waits for.
@@ -77,12 +77,14 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         return;
     }
     small_dose(planner);
+    let epinephrine_rules = &planner.protocol.epinephrine;
+    let detail = dose_detail(planner, EPINEPHRINE, &epinephrine_rules.dose, &epinephrine_rules.preparation);
+    large_dose(planner, detail.dose.as_ref());
     if let Some(due) = epinephrine(planner) {
-        let epinephrine = &planner.protocol.epinephrine;
-        let detail = dose_detail(planner, EPINEPHRINE, &epinephrine.dose, &epinephrine.preparation);
         ask(planner, &due, detail);
         planner.drugs.push(due);
     }
+    uncounted(planner);
     if let Some((due, detail)) = antiarrhythmic(planner) {
         ask(planner, &due, detail);
         planner.drugs.push(due);
@@ -93,8 +95,21 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
 fn small_dose(planner: &mut Planner<'_>) {
     let Some(small) = planner.state.care.drugs.get(EPINEPHRINE).and_then(|drug| drug.small) else { return };
     let text = format!(
-        "Epinephrine at {}: less than half of the protocol's dose, not counted as a dose of the arrest.",
+        "Epinephrine at {}: a tenth of the protocol's dose or less, not counted as a dose of the arrest.",
         special::clock(small.at_ms)
+    );
+    planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
+}
+
+/// A last dose of more than twice what the protocol gives this patient (ours) may be a slip of the finger or of the syringe:
+/// it counts, and is said.
+fn large_dose(planner: &mut Planner<'_>, asked: Option<&Dose>) {
+    let given = planner.state.care.drugs.get(EPINEPHRINE).and_then(|drug| drug.given.last());
+    let (Some(given), Some(asked_mg)) = (given, asked.and_then(dose::in_mg)) else { return };
+    let Some(mg) = given.mg.filter(|mg| *mg > 2.0 * asked_mg) else { return };
+    let text = format!(
+        "Epinephrine {mg} mg at {}: more than twice the protocol's {asked_mg} mg for this patient. Check; correct the record if it was mistyped.",
+        special::clock(given.mark.at_ms)
     );
     planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
 }
@@ -134,12 +149,12 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
         let mut next = due(mark, due_ms, told_ms, Waits::No, assumed);
         // The window after the interval is as much longer as the interval is.
         next.late_after_ms *= factor;
-        return Some(next.not_before(regime.changed));
+        return Some(next.not_before(regime.changed).not_before(state.protocol_changed));
     }
     // An earlier arrest's dose: not before this arrest's first look or shock, nor before the minimum interval.
     let floor_ms = last.map_or(i64::MIN, |(mark, _)| mark.at_ms + factor * rules.min_interval_s.ms());
     let wanted = if last.is_some() { 1 } else { rules.after_shocks.value };
-    let by_look = state.rhythms.first_not_shockable.map(|look| (look.mark, shown_from_ms(&look)));
+    let by_look = state.rhythms.first_not_shockable.map(|look| (look.mark, shown_from_ms(&look).max(arrest.told_ms)));
     let by_shock = state
         .rhythms
         .shocks
@@ -148,19 +163,29 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
             shock.in_this_arrest
                 && (last.is_some() || state.rhythms.prior_shocks.saturating_add(shock.stack_number) >= wanted)
         })
-        .map(|shock| (shock.mark, shock.mark.at_ms));
+        .map(|shock| {
+            let alone = last.is_some() || shock.stack_number >= wanted;
+            (shock.mark, known_with_prior_ms(state, shock, alone))
+        });
     let at_once = special::epinephrine_at_once(planner).map(|mark| (mark, mark.at_ms));
     let known = by_look.into_iter().chain(by_shock).chain(at_once);
     // By the time that counts: a corrected look takes nothing back from a dose that a shock had made due before.
     if let Some((anchor, from_ms)) = known.min_by_key(|(_, from_ms)| *from_ms) {
         let by_assumption = floor_ms > from_ms && last.is_some_and(|(_, assumed)| assumed);
         let due = due(anchor, from_ms.max(floor_ms), from_ms, Waits::No, by_assumption);
-        return Some(due.not_before(regime.released));
+        return Some(due.not_before(regime.released).not_before(state.protocol_changed));
     }
     let near = last.is_some() || state.rhythms.stack_count().saturating_add(1) >= wanted;
     expected(planner)
         .filter(|_| near)
         .map(|(anchor, due_ms, known_ms, waits)| due(anchor, due_ms.max(floor_ms), known_ms, waits, true))
+}
+
+/// Since when a shock is known to be the one that a drug follows: where shocks before arrival make it so, not before they
+/// were told of.
+fn known_with_prior_ms(state: &State, shock: &Shock, alone: bool) -> i64 {
+    let told_ms = state.care.prior_marks.shocks.filter(|_| !alone).map_or(i64::MIN, |told| told.at_ms);
+    shock.mark.at_ms.max(told_ms)
 }
 
 /// A corrected look counts its lateness from the correction; any other from the look.
@@ -225,14 +250,47 @@ pub(crate) fn antiarrhythmics_given(state: &State, protocol: &Protocol) -> Antia
         }
     }
     let mut last_here_ms: Option<i64> = None;
-    for id in drugs.iter().map(|drug| drug.id.as_str()) {
-        for given in care.drugs.get(id).into_iter().flat_map(|drug| &drug.given) {
+    for id in drugs.iter().map(|drug| drug.id.as_str()).filter(|id| !special::avoided(state, protocol, id)) {
+        let given = care.drugs.get(id).into_iter().flat_map(|drug| &drug.given);
+        for given in given.filter(|given| against_a_shockable_rhythm(state, given.mark.at_ms)) {
             doses += 1;
             latest = latest.max(Some((given.mark.at_ms, id)));
             last_here_ms = Some(last_here_ms.map_or(given.mark.at_ms, |last| last.max(given.mark.at_ms)));
         }
     }
     Antiarrhythmics { doses, last_drug: latest.map(|(_, id)| id.to_owned()), last_here_ms }
+}
+
+/// Whether a dose was given against what an antiarrhythmic of the arrest is for: after a shock, here or before, or a
+/// shockable rhythm. Lidocaine through a new needle in the bone, for its pain, is none.
+fn against_a_shockable_rhythm(state: &State, given_ms: i64) -> bool {
+    let rhythms = &state.rhythms;
+    let seen_ms = rhythms.shocks.first().map(|shock| shock.mark.at_ms).into_iter().chain(rhythms.first_shockable_ms);
+    rhythms.prior_shocks > 0 || seen_ms.min().is_some_and(|seen_ms| seen_ms <= given_ms)
+}
+
+/// Says which doses of an antiarrhythmic count for nothing, and which drug is not offered.
+fn uncounted(planner: &mut Planner<'_>) {
+    let (state, protocol) = (planner.state, planner.protocol);
+    let mut texts = Vec::new();
+    for id in protocol.antiarrhythmic.drugs.iter().map(|drug| drug.id.as_str()) {
+        if let Some(title) = special::avoided_by(state, protocol, id) {
+            texts.push((NoteKind::Withheld, format!("{title}: {id} is not offered.")));
+            continue;
+        }
+        let mut given = state.care.drugs.get(id).into_iter().flat_map(|drug| &drug.given);
+        let early = given.rfind(|given| !against_a_shockable_rhythm(state, given.mark.at_ms));
+        texts.extend(early.map(|early| {
+            let at = special::clock(early.mark.at_ms);
+            (
+                NoteKind::Assumption,
+                format!("{id} at {at}, before any shockable rhythm: not counted as a dose of the arrest."),
+            )
+        }));
+    }
+    for (kind, text) in texts {
+        planner.note(&[Role::Leader, Role::Drugs], kind, &text);
+    }
 }
 
 fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
@@ -247,7 +305,9 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
         // Until one was given, the one that was drawn up is the one the team chose.
         None => {
             let drawn_up = |id: &str| state.care.drugs.get(id).is_some_and(|drug| drug.prepared.is_some());
-            rules.drugs.iter().find(|drug| drawn_up(&drug.id)).or(rules.drugs.first())?
+            let mut offered = rules.drugs.iter().filter(|drug| !special::avoided(state, planner.protocol, &drug.id));
+            let first = offered.clone().next();
+            offered.find(|drug| drawn_up(&drug.id)).or(first)?
         }
     };
     let rule = drug.doses.get(dose_index)?;
@@ -256,11 +316,15 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
     // Until one was given, the leader may choose the other; afterwards it stays the same drug.
     detail.or = match last_drug {
         Some(_) => None,
-        None => rules.drugs.iter().find(|other| other.id != drug.id).and_then(|other| {
-            let rule = other.doses.get(dose_index)?;
-            let (dose, volume, rule) = amounts(planner, rule, &other.preparation);
-            Some(Alternative { drug: other.id.clone(), dose, volume, rule })
-        }),
+        None => rules
+            .drugs
+            .iter()
+            .find(|other| other.id != drug.id && !special::avoided(state, planner.protocol, &other.id))
+            .and_then(|other| {
+                let rule = other.doses.get(dose_index)?;
+                let (dose, volume, rule) = amounts(planner, rule, &other.preparation);
+                Some(Alternative { drug: other.id.clone(), dose, volume, rule })
+            }),
     };
     let due = |anchor: Mark, due_ms: i64, known_ms: i64, waits: Waits| DrugDue {
         drug: drug.id.clone(),
@@ -280,8 +344,11 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
         // After a while without a shockable rhythm, the time counts from when it came back; after a return of
         // circulation, from the arrest that runs.
         let rhythm_since_ms = look.shockable_since_ms.unwrap_or(look.mark.at_ms);
-        let from_ms = shock.mark.at_ms.max(rhythm_since_ms).max(state.arrest?.start.at_ms);
-        let due = due(shock.mark, from_ms, from_ms, Waits::No).not_before(state.special.regime.released);
+        let alone = shock.number >= wanted;
+        let from_ms = known_with_prior_ms(state, shock, alone).max(rhythm_since_ms).max(state.arrest?.told_ms);
+        let due = due(shock.mark, from_ms, from_ms, Waits::No)
+            .not_before(state.special.regime.released)
+            .not_before(state.protocol_changed);
         return Some((due, detail));
     }
     if state.rhythms.shock_count().saturating_add(1) < wanted {
@@ -340,10 +407,20 @@ pub(super) fn route(state: &State) -> Route {
     if bone_only { Route::Io } else { Route::Iv }
 }
 
+/// A syringe drawn up for another weight or by another protocol is not this dose: it says so, in words.
+fn holds_another_dose(drawn_up: &Prepared, asked: Option<&Dose>) -> Option<String> {
+    let (drawn_up_mg, asked_mg) = (dose::in_mg(drawn_up.dose.as_ref()?)?, dose::in_mg(asked?)?);
+    // A tenth more or less is what a syringe's marks and an estimate's rounding make (ours).
+    let same = (drawn_up_mg - asked_mg).abs() <= 0.1 * asked_mg;
+    (!same).then(|| format!("drawn up: {drawn_up_mg} mg; asked for now: {asked_mg} mg"))
+}
+
 fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
     let times = &planner.protocol.drugs;
-    let medication = planner.state.care.drugs.get(&due.drug);
-    let prepared = medication.and_then(|medication| medication.prepared);
+    let drawn_up = planner.state.care.drugs.get(&due.drug).and_then(|medication| medication.prepared.as_ref());
+    let other = drawn_up.and_then(|drawn_up| holds_another_dose(drawn_up, detail.dose.as_ref()));
+    let prepared = drawn_up.filter(|_| other.is_none()).map(|drawn_up| drawn_up.mark);
+    let detail = Detail { doubt: other.or(detail.doubt), ..detail };
     let waits_for = match due.waits {
         Waits::No => None,
         Waits::Shock => Some("shock".to_owned()),

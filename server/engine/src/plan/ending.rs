@@ -6,24 +6,27 @@ use crate::event::Role;
 use crate::prompt::Action;
 use crate::view::NoteKind;
 
-use super::{Planner, asked};
+use super::{Planner, asked, special};
+
+/// Death was declared, in an arrest or after return of circulation: seen with its time until the code is closed, or the
+/// leader says that it goes on.
+pub(super) fn declared(planner: &mut Planner<'_>) {
+    let Some(declared) = planner.state.death_declared else { return };
+    let ask = asked(Action::CloseCode, &[Role::Leader], declared, declared.at_ms, declared.at_ms);
+    if planner.state.ticked.contains(ask.key()) {
+        return;
+    }
+    let text = format!(
+        "Death declared {} after recognition; the code is open until somebody closes it.",
+        special::clock(declared.at_ms.max(0))
+    );
+    planner.note(Role::ALL, NoteKind::Information, &text);
+    ask.why("until then every task goes on").ticked_by_tap().put(planner);
+}
 
 pub(super) fn plan(planner: &mut Planner<'_>) {
     let state = planner.state;
     let Some(arrest) = state.arrest else { return };
-    if let Some(declared) = state.death_declared {
-        let seconds = (declared.at_ms / 1_000).max(0);
-        let text = format!(
-            "Death declared {}:{:02} after recognition; the code is open until somebody closes it.",
-            seconds / 60,
-            seconds % 60
-        );
-        planner.note(Role::ALL, NoteKind::Information, &text);
-        asked(Action::CloseCode, &[Role::Leader], declared, declared.at_ms, declared.at_ms)
-            .why("until then every task goes on")
-            .ticked_by_tap()
-            .put(planner);
-    }
     let look = state.rhythms.look;
     for ending in &planner.protocol.ending {
         let since_ms = match ending.rhythm {

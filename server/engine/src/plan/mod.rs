@@ -83,11 +83,14 @@ impl Plan {
                 transfer::roles(&mut planner);
                 transfer::flow(&mut planner);
                 ending::plan(&mut planner);
+                ending::declared(&mut planner);
             }
             Phase::Rosc => {
                 shock::dump(&mut planner);
                 transfer::roles(&mut planner);
                 aftercare::plan(&mut planner);
+                special::after_rosc(&mut planner);
+                ending::declared(&mut planner);
             }
             Phase::Standby => patient::weight(&mut planner),
             Phase::Closed => {}

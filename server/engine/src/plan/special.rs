@@ -5,10 +5,10 @@ use crate::dose::{self, VolumeFor};
 use crate::event::{Dose, DrugForm, Event, PriorCare, Role};
 use crate::prompt::{Action, Detail};
 use crate::protocol::{
-    Begun, CareAmount, CareTask, CircumstanceRules, CountsFrom, Deed, DrugPlan, Reading, ReadingRule, Seconds,
-    TemperatureBand,
+    Begun, CareAmount, CareTask, CircumstanceRules, CountsFrom, Deed, DrugPlan, Protocol, Reading, ReadingRule,
+    Seconds, TemperatureBand,
 };
-use crate::state::Mark;
+use crate::state::{Mark, State};
 use crate::view::NoteKind;
 
 use super::{Asked, Planner, airway, asked, drugs};
@@ -29,16 +29,43 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         notes(planner, rules);
         initial_breaths(planner, rules, set);
         go_on(planner, rules, set);
-        if let Some(words) = &rules.review_limits {
-            asked(Action::ReviewLimits, LEADER, set, set.at_ms, set.at_ms)
-                .keyed(rules.id.as_str())
-                .why("everything else goes on until the leader decides")
-                .detail(of(rules, &rules.title, &words.value))
-                .ticked_by_tap()
-                .put(planner);
+    }
+    limits(planner);
+    suggestions(planner);
+}
+
+/// After return of circulation: what treats the cause goes on, and a reading may still suggest one.
+pub(super) fn after_rosc(planner: &mut Planner<'_>) {
+    temperature(planner);
+    for (rules, set) in planner.state.special.set(planner.protocol) {
+        for task in rules.tasks.iter().filter(|task| task.after_rosc) {
+            if let Some(prompt) = open(planner, rules, task, set) {
+                prompt.put(planner);
+            }
+        }
+        for note in rules.notes.iter().filter(|note| note.after_rosc) {
+            planner.note(LEADER, NoteKind::Information, &note.text.value);
         }
     }
+    limits(planner);
     suggestions(planner);
+}
+
+/// A limit to treatment is asked about when it is found, and once more at each return of circulation and each new arrest:
+/// an answer holds for what it was given in.
+fn limits(planner: &mut Planner<'_>) {
+    let Some(arrest) = planner.state.arrest else { return };
+    let begun = planner.state.rosc.map_or(arrest.start, |rosc| later(rosc, arrest.start));
+    for (rules, set) in planner.state.special.set(planner.protocol) {
+        let Some(words) = &rules.review_limits else { continue };
+        let from = later(set, begun);
+        asked(Action::ReviewLimits, LEADER, from, from.at_ms, from.at_ms)
+            .keyed(rules.id.as_str())
+            .why("everything else goes on until the leader decides")
+            .detail(of(rules, &rules.title, &words.value))
+            .ticked_by_tap()
+            .put(planner);
+    }
 }
 
 fn of(rules: &CircumstanceRules, item: &str, target: &str) -> Detail {
@@ -95,16 +122,27 @@ fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: 
         CountsFrom::Recognition => arrest,
     };
     let ask_after_ms = task.ask_after_s.as_ref().map_or(0, Seconds::ms);
-    let (anchor, show_ms, due_ms) = match (special.done(task), &task.repeat_s) {
+    let ends = |deed: &Deed| deed.is_lasting() && special.deed(deed).is_some();
+    if task.done_by.iter().any(ends) {
+        return None;
+    }
+    let key = format!("{}.{}", rules.id.as_str(), task.id);
+    let done = special.done(task);
+    let first = done.map_or(base, |done| later(done, arrest));
+    let ticked =
+        planner.state.ticked.last_of(first.id, |anchor| format!("{}@{anchor}:{key}", Action::SpecialCare.as_str()));
+    let (anchor, show_ms, due_ms) = match (ticked.or(done.map(|_| first)), &task.repeat_s) {
         (Some(_), None) => return None,
-        (Some(done), Some(repeat)) => (later(done, arrest), done.at_ms + repeat.ms(), done.at_ms + repeat.ms()),
+        (Some(answer), Some(repeat)) => {
+            let from_ms = ticked.or(done).map_or(answer.at_ms, |mark| mark.at_ms);
+            (answer, from_ms + repeat.ms(), from_ms + repeat.ms())
+        }
         (None, _) => (base, base.at_ms + ask_after_ms, base.at_ms + task.due_after_s.ms()),
     };
     // A drug that was withheld is not asked for, nor late, since before it was set free.
     let released = special.regime.released.filter(|_| !task.drugs.is_empty());
     let free_ms = released.map_or(i64::MIN, |released| released.at_ms);
     let (show_ms, due_ms) = (show_ms.max(begun.at_ms).max(free_ms), due_ms.max(free_ms));
-    let key = format!("{}.{}", rules.id.as_str(), task.id);
     let mut prompt = asked(Action::SpecialCare, &[task.role], anchor, show_ms, due_ms)
         .keyed(&key)
         .why(&rules.title)
@@ -119,8 +157,7 @@ fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: 
     if task.drugs.len() == 1 {
         prompt = prompt.also_done_by("drug_given");
     }
-    let ticked = planner.state.ticked.contains(prompt.key());
-    (!ticked).then(|| with_tap(planner, task, prompt))
+    Some(with_tap(planner, task, prompt))
 }
 
 fn tasks(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
@@ -375,6 +412,18 @@ fn consider(planner: &mut Planner<'_>, rules: &CircumstanceRules, read: Mark, re
         .detail(Detail { item: Some(rules.title.clone()), circumstance: Some(rules.id.clone()), ..Detail::default() })
         .tap(Event::CircumstanceSet { name: rules.id.clone(), on: true })
         .put(planner);
+}
+
+/// The circumstance that is set and under which a drug is not offered, in words.
+pub(super) fn avoided_by<'a>(state: &State, protocol: &'a Protocol, drug: &str) -> Option<&'a str> {
+    let avoids = |rules: &CircumstanceRules| {
+        rules.avoid_drugs.as_ref().is_some_and(|drugs| drugs.value.iter().any(|avoided| avoided == drug))
+    };
+    state.special.set(protocol).find(|(rules, _)| avoids(rules)).map(|(rules, _)| rules.title.as_str())
+}
+
+pub(super) fn avoided(state: &State, protocol: &Protocol, drug: &str) -> bool {
+    avoided_by(state, protocol, drug).is_some()
 }
 
 /// What a circumstance that is set says of where access goes.

@@ -27,6 +27,9 @@ pub struct CircumstanceRules {
     /// Whether the first dose of epinephrine waits for no look and no shock.
     #[serde(default)]
     pub epinephrine_at_once: Option<Sourced<bool>>,
+    /// Drugs that are not offered while it is set, and whose doses count for nothing then.
+    #[serde(default)]
+    pub avoid_drugs: Option<Sourced<Vec<String>>>,
     /// Whether its tasks come before epinephrine.
     #[serde(default)]
     pub causes_first: Option<Sourced<bool>>,
@@ -93,6 +96,14 @@ pub enum Deed {
 }
 
 impl Deed {
+    /// Whether doing it once ends a task for good, also one that is asked again and again.
+    pub const fn is_lasting(&self) -> bool {
+        match self {
+            Self::Delivery | Self::Thoracotomy | Self::AdvancedAirway | Self::CauseTreated(_) => true,
+            Self::BreathsGiven | Self::CoreTemperature => false,
+        }
+    }
+
     /// The kinds of event that record it.
     pub const fn kinds(&self) -> &'static [&'static str] {
         match self {
@@ -211,6 +222,9 @@ pub struct CareTask {
     /// Asked only while the latest reading lies in this range.
     #[serde(default)]
     pub when: Option<ReadingRule>,
+    /// Asked after return of circulation too: it treats the cause, not the arrest.
+    #[serde(default)]
+    pub after_rosc: bool,
 }
 
 /// A sentence of a circumstance.
@@ -224,6 +238,9 @@ pub struct CareNote {
     /// Said only once this was done; absent: as long as the circumstance is set.
     #[serde(default)]
     pub after: Option<Deed>,
+    /// Said after return of circulation too.
+    #[serde(default)]
+    pub after_rosc: bool,
 }
 
 /// How drugs are timed in a range of temperature, the gravest last.

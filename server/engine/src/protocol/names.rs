@@ -204,7 +204,8 @@ fn members(file: &Value, list: &str, faults: &mut Vec<Fault>) {
 fn drugs(item: &Value, path: &str, faults: &mut Vec<Fault>) {
     let own = (item.get("drugs"), format!("{path}.drugs"));
     let going_on = (item.get("go_on").and_then(|go_on| go_on.get("drugs")), format!("{path}.go_on.drugs"));
-    for (list, field) in [own, going_on] {
+    let avoided = (item.get("avoid_drugs").and_then(|avoid| avoid.get("value")), format!("{path}.avoid_drugs"));
+    for (list, field) in [own, going_on, avoided] {
         let Some(list) = list.and_then(Value::as_array) else { continue };
         let mut known = BTreeSet::new();
         for drug in list.iter().filter_map(Value::as_str) {

@@ -2,7 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::event::{AccessRoute, AirwayKind, DrugForm, Event, PadPosition, PriorCare, Route, international_name};
+use crate::dose;
+use crate::event::{AccessRoute, AirwayKind, Dose, DrugForm, Event, PadPosition, PriorCare, Route, international_name};
 use crate::protocol::Protocol;
 use crate::timeline::Fact;
 
@@ -27,23 +28,34 @@ pub(super) struct Dosing {
 }
 
 /// A dose that was given.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DrugFact {
     /// When, and by which record.
     pub mark: Mark,
     /// By how much the intervals between doses were stretched when it was given.
     pub interval_factor: i64,
+    /// How much, in milligrams, where that was said.
+    pub mg: Option<f64>,
+}
+
+/// A drug that was drawn up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Prepared {
+    /// When, and by which record.
+    pub mark: Mark,
+    /// How much, as far as that was said.
+    pub dose: Option<Dose>,
 }
 
 /// One drug's doses here.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Medication {
     /// Boluses into a vein or a bone.
     pub given: Vec<DrugFact>,
     /// The latest bolus too small to stand for the protocol's dose, since the latest one that does. It counts for nothing.
     pub small: Option<Mark>,
     /// Drawn up, and not given since.
-    pub prepared: Option<Mark>,
+    pub prepared: Option<Prepared>,
 }
 
 /// What the time of a dose before arrival rests on.
@@ -207,6 +219,11 @@ impl Care {
         }
     }
 
+    /// The clock was started, at this code time.
+    pub(super) fn start_clock(&mut self, tapped_ms: i64) {
+        self.clock_tapped_ms = Some(tapped_ms);
+    }
+
     pub(super) fn begin_arrest(&mut self) {
         self.etco2_rise = None;
     }
@@ -219,10 +236,6 @@ impl Care {
                 if let Some(told) = prior_care {
                     self.merge_prior(told, mark);
                 }
-            }
-            Event::ClockStarted { recognised_ago_ms } => {
-                // A second start changes nothing.
-                self.clock_tapped_ms.get_or_insert(fact.at_ms + recognised_ago_ms.unwrap_or(0));
             }
             Event::PriorCareReported { prior_care } => self.merge_prior(prior_care, mark),
             Event::PadsAttached { position } => {
@@ -259,15 +272,17 @@ impl Care {
                 self.airway_here = true;
                 self.airway = Some((AirwayKind::BagMask, mark));
             }
-            Event::DrugPrepared { drug, .. } => {
-                self.drugs.entry(international_name(drug).to_owned()).or_default().prepared = Some(mark);
+            Event::DrugPrepared { drug, dose } => {
+                let prepared = Prepared { mark, dose: dose.clone() };
+                self.drugs.entry(international_name(drug).to_owned()).or_default().prepared = Some(prepared);
             }
-            Event::DrugGiven { drug, route: Route::Iv | Route::Io, form: DrugForm::Bolus, .. } => {
+            Event::DrugGiven { drug, dose, route: Route::Iv | Route::Io, form: DrugForm::Bolus } => {
                 let medication = self.drugs.entry(international_name(drug).to_owned()).or_default();
                 if dosing.is_small {
                     medication.small = Some(mark);
                 } else {
-                    medication.given.push(DrugFact { mark, interval_factor: dosing.interval_factor });
+                    let mg = dose.as_ref().and_then(dose::in_mg);
+                    medication.given.push(DrugFact { mark, interval_factor: dosing.interval_factor, mg });
                     medication.small = None;
                     medication.prepared = None;
                 }

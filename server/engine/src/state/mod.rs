@@ -13,18 +13,21 @@ mod rhythm;
 mod team;
 mod ticks;
 
+use std::collections::BTreeSet;
+
 use uuid::Uuid;
 
-use crate::dose::{self, DoseFor};
+use crate::dose;
 use crate::event::{AgeGroup, Event, Patient, international_name};
 use crate::prompt::Action;
-use crate::protocol::Protocol;
-use crate::timeline::{Fact, Facts};
+use crate::protocol::{DoseRule, Protocol};
+use crate::record::Record;
+use crate::timeline::{self, Fact, Facts, Knowledge};
 use crate::view::Phase;
 use crate::weight;
 
 use care::Dosing;
-pub use care::{Access, Care, DrugFact, Medication, PriorDose, PriorTime, Reading};
+pub use care::{Access, Care, DrugFact, Medication, Prepared, PriorDose, PriorTime, Reading};
 pub use chest::{Chest, Pause};
 pub use circumstance::{Measured, Regime, Special};
 pub use cycle::{Cycle, Start};
@@ -48,11 +51,17 @@ impl Mark {
     }
 }
 
+/// The drug that every protocol has.
+pub(crate) const EPINEPHRINE: &str = "epinephrine";
+
 /// A stretch of cardiac arrest.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Arrest {
     /// Its beginning: clock_started or arrest_again.
     pub start: Mark,
+    /// When that was told, in code time: after a late start of the clock, later than its beginning. What was known before
+    /// counts from here.
+    pub told_ms: i64,
     /// 1 for the first one.
     pub number: u32,
 }
@@ -108,6 +117,10 @@ pub struct State {
     pub ecmo: Option<Mark>,
     /// Death was declared; the code goes on until it is closed.
     pub death_declared: Option<Mark>,
+    /// The protocol was changed: what that makes due is due since then.
+    pub protocol_changed: Option<Mark>,
+    /// Looks that a limit on shocks held back when they were made, whatever the record says of the limit now.
+    held_back: BTreeSet<Uuid>,
 }
 
 impl State {
@@ -137,12 +150,27 @@ impl State {
             moved: None,
             ecmo: None,
             death_declared: None,
+            protocol_changed: None,
+            held_back: BTreeSet::new(),
         }
     }
 
     /// Folds what counts, in order of (`at_ms`, `seq`).
     pub fn fold(settled: &Facts<'_>, protocol: &Protocol) -> Self {
-        let mut state = Self::new();
+        Self::fold_with(settled, BTreeSet::new(), protocol)
+    }
+
+    /// The code as it was known at a moment, corrections at the time they were made.
+    pub(crate) fn known<'a>(records: &'a [Record], protocol: &Protocol, at_ms: i64) -> (Self, Facts<'a>) {
+        let settled = timeline::facts_at(records, at_ms, Knowledge::AsKnown);
+        let held_back = reconsider::held_back(records, protocol, at_ms);
+        let mut state = Self::fold_with(&settled, held_back, protocol);
+        state.special.reconsider(records, protocol, at_ms);
+        (state, settled)
+    }
+
+    fn fold_with(settled: &Facts<'_>, held_back: BTreeSet<Uuid>, protocol: &Protocol) -> Self {
+        let mut state = Self { held_back, ..Self::new() };
         let mut taken_back = settled.shocks_taken_back.iter().peekable();
         for fact in &settled.facts {
             while taken_back.next_if(|shock| (shock.at_ms, shock.seq) < (fact.at_ms, fact.seq)).is_some() {
@@ -181,7 +209,15 @@ impl State {
 
     fn begin_arrest(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         let number = self.arrest.map_or(1, |arrest| arrest.number + 1);
-        self.arrest = Some(Arrest { start: Mark::of(fact), number });
+        let ago_ms = match fact.event {
+            Event::ClockStarted { recognised_ago_ms } => recognised_ago_ms.unwrap_or(0),
+            _ => 0,
+        };
+        let told_ms = fact.at_ms + ago_ms;
+        self.arrest = Some(Arrest { start: Mark::of(fact), told_ms, number });
+        if number == 1 {
+            self.care.start_clock(told_ms);
+        }
         let rosc = self.rosc.take();
         self.enter(Phase::Arrest, fact.at_ms);
         self.rhythms.begin_arrest(rosc);
@@ -189,7 +225,8 @@ impl State {
         self.care.begin_arrest();
         self.ecmo = None;
         self.death_declared = None;
-        self.cycle.begin_arrest(Mark::of(fact), self.chest.compressing.is_some(), self.rhythms.shock_wanted, protocol);
+        let told = Mark { at_ms: told_ms, id: fact.id };
+        self.cycle.begin_arrest(told, self.chest.compressing.is_some(), self.rhythms.shock_wanted, protocol);
     }
 
     fn enter(&mut self, phase: Phase, at_ms: i64) {
@@ -211,26 +248,29 @@ impl State {
         self.limit_shocks(fact, protocol);
     }
 
-    /// Whether this is epinephrine in an amount that cannot stand for the protocol's dose, such as a push of 10 micrograms
-    /// against low pressure: below half of it (ours). What has no amount, or one without a mass, counts as a dose; so does
-    /// any amount while the protocol's own dose for this patient is not known.
+    /// Whether this cannot stand for a dose of the arrest: nothing at all, or a push of epinephrine to an adult of at most
+    /// a tenth of the protocol's fixed dose, as against low pressure (ours). A child's dose always counts, since what is
+    /// small for it hangs on a weight that may be corrected later; and so does what has no amount, or one without a mass.
     fn is_small_dose(&self, event: &Event, protocol: &Protocol) -> bool {
         let Event::DrugGiven { drug, dose: Some(given), .. } = event else { return false };
-        if international_name(drug) != "epinephrine" || !protocol.is_for(self.age_group(protocol)) {
-            return false;
+        if given.value == 0.0 {
+            return true;
         }
-        let rules = &protocol.epinephrine;
-        let whole = dose::drug_dose(&rules.dose, &rules.preparation, self.patient.weight_kg);
-        match (dose::in_mg(given), whole) {
-            (Some(mg), DoseFor::Known(whole)) => mg < 0.5 * whole.dose.value,
-            (None, _) | (_, DoseFor::ByRule(_)) => false,
+        let told_adult = self.patient.age_group == Some(AgeGroup::Adult)
+            && weight::group_by_age(self.patient.age_months, AgeGroup::Adult) == AgeGroup::Adult;
+        match (&protocol.epinephrine.dose, dose::in_mg(given)) {
+            (DoseRule::FixedMg(whole), Some(mg)) if told_adult && international_name(drug) == EPINEPHRINE => {
+                mg <= 0.1 * whole.value
+            }
+            _ => false,
         }
     }
 
     /// Where a circumstance allows no further shock, none is wanted, and a charge that is held is not either.
     fn limit_shocks(&mut self, fact: &Fact<'_>, protocol: &Protocol) {
         let most = self.special.regime.max_shocks;
-        self.rhythms.limited = most.is_some_and(|most| self.rhythms.shock_count() >= most);
+        self.rhythms.limited =
+            most.is_some_and(|most| self.rhythms.shock_count() >= most) || self.held_back.contains(&fact.id);
         let ended = self.rhythms.limited && self.rhythms.want_no_shock(Mark::of(fact));
         // A shock begins its own cycle.
         if ended && !matches!(fact.event, Event::ShockDelivered { .. }) {
@@ -249,7 +289,10 @@ impl State {
                 self.tell(patient, Mark::of(fact), protocol);
             }
             Event::PatientUpdated { patient } => self.tell(patient, Mark::of(fact), protocol),
-            Event::ProtocolChanged { .. } => self.fitted = Some(Mark::of(fact)),
+            Event::ProtocolChanged { .. } => {
+                self.fitted = Some(Mark::of(fact));
+                self.protocol_changed = Some(Mark::of(fact));
+            }
             Event::ClockStarted { .. } if self.phase == Phase::Standby => self.begin_arrest(fact, protocol),
             Event::ArrestAgain {} if self.phase == Phase::Rosc => self.begin_arrest(fact, protocol),
             Event::Rosc {} if self.phase == Phase::Arrest => {

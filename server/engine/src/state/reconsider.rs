@@ -1,8 +1,9 @@
 //! A correction that changes what the core temperature makes of drugs: a reading taken back, or a circumstance. The fold
 //! sees the corrected record only, as if drugs had never been withheld; so that nothing is late at once by that, the
-//! moment of the correction counts as the moment of the change.
+//! moment of the correction counts as the moment of the change. A look that raised no want of a shock while a limit held
+//! raises none afterwards either: the next look does.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use uuid::Uuid;
 
@@ -11,7 +12,29 @@ use crate::protocol::{DrugPlan, Protocol};
 use crate::record::Record;
 use crate::timeline;
 
-use super::{Mark, Regime, Special};
+use super::{Mark, Regime, Special, State};
+
+/// The looks that a limit on shocks held back, by what was known before a correction took the limit away.
+pub(crate) fn held_back(records: &[Record], protocol: &Protocol, at_ms: i64) -> BTreeSet<Uuid> {
+    let mut looks = BTreeSet::new();
+    for correction in corrections(records, at_ms) {
+        let before = |record: &Record| (record.known_ms(), record.seq) < (correction.known_ms(), correction.seq);
+        let facts = timeline::facts_among(records, before);
+        let mut state = State::new();
+        state.held_back.clone_from(&looks);
+        for fact in &facts.facts {
+            state.apply(fact, protocol);
+        }
+        looks.extend(state.rhythms.look.filter(|_| state.rhythms.limited).map(|look| look.mark.id));
+    }
+    looks
+}
+
+/// The corrections known by then that are about a reading or a circumstance.
+fn corrections(records: &[Record], at_ms: i64) -> impl Iterator<Item = &Record> {
+    let targets: BTreeMap<Uuid, &Event> = records.iter().map(|record| (record.id, &record.event)).collect();
+    records.iter().filter(move |record| record.known_ms() <= at_ms && corrects_regime(record, &targets))
+}
 
 impl Special {
     /// Counts the corrections that were known by `at_ms`.

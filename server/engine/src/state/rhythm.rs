@@ -124,6 +124,8 @@ pub struct Rhythms {
     pub look: Option<Look>,
     /// The first look of this arrest that no shock treats.
     pub first_not_shockable: Option<Look>,
+    /// The first look, of the whole code, at a rhythm that a shock treats.
+    pub first_shockable_ms: Option<i64>,
     /// All shocks here.
     pub shocks: Vec<Shock>,
     /// Shocks before arrival.
@@ -169,7 +171,7 @@ impl Rhythms {
     /// A look since circulation last returned, or on standby, holds for the arrest that begins.
     pub(super) fn begin_arrest(&mut self, rosc: Option<Mark>) {
         self.look = self.look.filter(|look| rosc.is_none_or(|rosc| look.mark.at_ms >= rosc.at_ms));
-        self.first_not_shockable = None;
+        self.first_not_shockable = self.look.filter(|look| look.meaning == Meaning::NotShockable);
         for shock in &mut self.shocks {
             shock.in_this_arrest = false;
         }
@@ -331,6 +333,9 @@ impl Rhythms {
             shockable_since_ms: shockable.then_some(since),
         };
         self.looks += 1;
+        if shockable {
+            self.first_shockable_ms.get_or_insert(fact.at_ms);
+        }
         self.look = Some(look);
         self.question = meaning.keeps_pause().then_some(look);
         let wanted = shockable && !self.limited;
