@@ -106,26 +106,33 @@ fn shown_words(protocol: &Protocol, put: &mut impl FnMut(&str)) {
     }
 }
 
-/// A topic: a line for each value with its source, and those that are common practice alone gathered at its end.
+/// A topic: a line for each value with its source, one entry for all that is said of one thing (a task of a circumstance,
+/// a target of aftercare, a drug), and single values that are common practice alone gathered at its end.
 fn topic(title: &str, rows: &[Row], group: AgeGroup, put: &mut impl FnMut(&str)) {
     if rows.is_empty() {
         return;
     }
     put("");
     put(title);
-    let (plain, sourced): (Vec<&Row>, Vec<&Row>) = rows.iter().partition(|row| is_plain_practice(row));
-    let shown: Vec<(String, String, &Row)> =
-        sourced.into_iter().map(|row| (label(&row.field), value(row, group), row)).collect();
+    let single = |row: &Row| subject(&row.field).is_none();
+    let (plain, sourced): (Vec<&Row>, Vec<&Row>) = rows.iter().partition(|row| single(row) && is_plain_practice(row));
     // Long words would push every source off the page: they do not set the width.
-    let width = |length: fn(&(String, String, &Row)) -> usize, most: usize| {
-        shown.iter().map(length).filter(|length| *length <= most).max().unwrap_or(0)
+    let width = |length: &dyn Fn(&Row) -> usize, most: usize| {
+        let lengths = sourced.iter().filter(|row| single(row)).map(|row| length(row));
+        lengths.filter(|length| *length <= most).max().unwrap_or(0)
     };
-    let labels = width(|row| row.0.chars().count(), 44);
-    let values = width(|row| row.1.chars().count(), 30);
-    for (label, value, row) in &shown {
-        put(&format!("  {label:labels$}  {value:values$}  [{}] {}", basis_word(row.basis), row.source));
-        if let Some(reason) = &row.unusual {
-            put(&format!("  {:labels$}  outside the published range because: {reason}", ""));
+    let labels = width(&|row| label(&row.field).chars().count(), 44);
+    let values = width(&|row| value(row, group).chars().count(), 30);
+    for of_one in sourced.chunk_by(|one, next| !single(one) && subject(&one.field) == subject(&next.field)) {
+        match of_one {
+            [row] if single(row) => {
+                let (label, value) = (label(&row.field), value(row, group));
+                put(&format!("  {label:labels$}  {value:values$}  {}", source(row)));
+            }
+            rows => put(&entry(rows, group)),
+        }
+        for reason in of_one.iter().filter_map(|row| Some((label(&row.field), row.unusual.as_ref()?))) {
+            put(&format!("      {}, outside the published range because: {}", reason.0, reason.1));
         }
     }
     let practice: Vec<String> =
@@ -133,6 +140,47 @@ fn topic(title: &str, rows: &[Row], group: AgeGroup, put: &mut impl FnMut(&str))
     if !practice.is_empty() {
         put(&format!("  Common practice, no source: {}.", practice.join("; ")));
     }
+}
+
+/// What several values are said of: the path of the thing; nothing for a value that stands alone.
+fn subject(field: &str) -> Option<String> {
+    let words: Vec<&str> = field.split('.').collect();
+    let depth = match words.as_slice() {
+        ["circumstances", _, "tasks" | "temperature_bands" | "suggested_by", _, _, ..] => 4,
+        ["circumstances", _, "go_on" | "initial_breaths", _, ..]
+        | ["weight", "formulas", _, _, ..]
+        | ["airway", "by_age", _, _, ..]
+        | ["antiarrhythmic", "drugs", _, _, ..] => 3,
+        ["aftercare", _, _, ..] => 2,
+        _ => return None,
+    };
+    Some(words[..depth].join("."))
+}
+
+/// What of its subject a value says, in words: nothing for the aim itself.
+fn aspect(row: &Row, subject: &str) -> String {
+    let whole = label(&row.field);
+    let rest = whole.strip_prefix(&label(subject)).unwrap_or(&whole).trim_start_matches([',', ' ']);
+    rest.strip_prefix("target").unwrap_or(rest).trim().to_owned()
+}
+
+/// All that is said of one thing: the values, then each source once.
+fn entry(rows: &[&Row], group: AgeGroup) -> String {
+    let subject = rows.first().and_then(|row| subject(&row.field)).unwrap_or_default();
+    let values: Vec<String> =
+        rows.iter().map(|row| format!("{} {}", aspect(row, &subject), value(row, group)).trim().to_owned()).collect();
+    let mut sources: Vec<String> = Vec::new();
+    for row in rows {
+        let source = source(row);
+        if !sources.contains(&source) {
+            sources.push(source);
+        }
+    }
+    format!("  {}: {}  {}", label(&subject), values.join("; "), sources.join("; "))
+}
+
+fn source(row: &Row) -> String {
+    format!("[{}] {}", basis_word(row.basis), row.source)
 }
 
 fn is_plain_practice(row: &Row) -> bool {
@@ -270,13 +318,17 @@ mod tests {
             let entries = entries(&page);
             assert!(page.contains(id) && page.contains("not approved here"), "{page}");
             for row in rows(text).unwrap() {
-                let (label, value) = (label(&row.field), value(&row, group));
-                let source = row.source.to_lowercase();
+                let (value, source) = (value(&row, group), row.source.to_lowercase());
+                let (thing, said) = match subject(&row.field) {
+                    Some(subject) => (format!("{}: ", label(&subject)), aspect(&row, &subject)),
+                    None => (label(&row.field), String::new()),
+                };
+                let said = format!("{said} {value}");
                 let line = entries.iter().find(|line| {
-                    line.contains(&label) && line.contains(&value) && line.to_lowercase().contains(&source)
+                    line.contains(&thing) && line.contains(said.trim()) && line.to_lowercase().contains(&source)
                 });
-                let line = line.unwrap_or_else(|| panic!("{id}: {row:?}: no `{label}` `{value}` in\n{page}"));
-                if is_plain_practice(&row) {
+                let line = line.unwrap_or_else(|| panic!("{id}: {row:?}: no `{thing}` `{said}` in\n{page}"));
+                if is_plain_practice(&row) && subject(&row.field).is_none() {
                     assert!(line.contains("Common practice, no source"), "{line}");
                 }
             }
@@ -289,7 +341,7 @@ mod tests {
         for words in [
             "epinephrine, interval",
             "4 min (3 to 5 min)",
-            "amiodarone, dose 3, max",
+            "dose 3, max",
             "2, 4, 4 J/kg (2 to 10 J/kg)",
             "formula 2",
             "antiarrhythmic, after shocks",
@@ -305,9 +357,9 @@ mod tests {
                 .collect();
         assert!(places.is_sorted(), "{places:?}");
         assert!(!child.contains("\nFurther\n"), "a field belongs to no topic:\n{child}");
-        // A value takes a line at most: headings, changes and notice come out of what is gathered as common practice.
+        // What is said of one thing stands together: far fewer entries than values.
         let (lines, values) = (entries(&child).len(), rows(text_of("aha-child")).unwrap().len());
-        assert!(lines < values + 30, "{lines} entries for {values} values");
+        assert!(lines < values * 4 / 5, "{lines} entries for {values} values");
         // Epinephrine stands before what belongs to every drug, and a bound has the unit of its reading.
         assert!(child.find("epinephrine, dose") < child.find("draw up ahead"), "{child}");
         assert!(child.contains("37.5 \u{b0}C") && child.contains("94 %"), "{child}");
