@@ -84,8 +84,8 @@ def is_another_dose(drawn_up, asked_mg):
 
 def doses_told_of(drug, told_mg, patient):
     """How many of the protocol's doses an amount given before arrival makes: as many as fit into it, one at least."""
-    each = [dose(rule, drug["preparation"], patient)["dose"] for rule in drug["doses"]]
-    sums = list(accumulate(each)) if None not in each else []
+    each = [exact_dose_mg(rule, patient) for rule in drug["doses"]]
+    sums = list(accumulate(mg for mg, _ in each)) if None not in each else []
     return max(1, sum(1 for upto in sums if upto <= told_mg))
 
 

@@ -46,8 +46,11 @@ def dump_prompts(course):
 
 
 def rhythm_will_decide(course, dump_ms):
-    """From `charge_ahead` of the coming check on, and during a check's own pause, about a charge that nothing wanted before."""
+    """From `charge_ahead` of the coming check on, and in the check's own pause, about a charge held since before."""
     if course.phase != "arrest":
         return False
-    ahead_ms = course.next_check()[0] - course.protocol.ms("shock.charge_ask_ahead_s")
-    return dump_ms < ahead_ms <= course.at_ms or (course.is_in_a_check() and dump_ms < course.pause.check_ms)
+    check_ms, known_ms = course.next_check()
+    ahead_ms = check_ms - course.protocol.ms("shock.charge_ask_ahead_s")
+    if course.is_in_a_check():
+        ahead_ms = min(max(ahead_ms, known_ms), course.pause.check_ms)
+    return dump_ms < ahead_ms <= course.at_ms
