@@ -181,7 +181,7 @@ class Course:
     def on_compressions_started(self, fact):
         self.settle()
         # Compressions end a stack, and its want; not what a look since its last shock has found.
-        if self.stack is not None and not self.looked_in_stack:
+        if self.stack_alone_wants():
             self.wanted = None
         self.stack = None
         pause = self.pause
@@ -217,10 +217,13 @@ class Course:
             if fact.event["reason"] == "shock":
                 self.clear(fact.at_ms)
 
+    def stack_alone_wants(self):
+        return self.stack is not None and not self.looked_in_stack
+
     def untapped_restart(self):
         """Where the running pause is thought to have ended, if it was one of a check and nobody recorded its end."""
         pause = self.pause
-        if pause is None or self.wanted is not None:
+        if pause is None or self.wanted is not None and not self.stack_alone_wants():
             return []
         if self.assumed_restarts:
             return self.assumed_restarts[-1:]

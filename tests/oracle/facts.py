@@ -91,7 +91,7 @@ def corrected_fact(record, amendments, is_voided):
 
 
 def meaning(event, of_child):
-    """What a look means: "shock", "no_shock", or "nothing" where it only asks for the pulse or for another look."""
+    """What a look means: "shock", "no_shock", or which question it leaves: for the pulse, or for another look."""
     if event["kind"] != "rhythm_checked":
         return None
     rhythm, pulse = event["rhythm"], event.get("pulse", "not_checked")
@@ -101,7 +101,13 @@ def meaning(event, of_child):
         return "shock"
     if rhythm in ("pea", "asystole") and pulse != "present":
         return "no_shock"
-    return "no_shock" if rhythm in ("perfusing", "bradycardia") and pulse == "absent" else "nothing"
+    if rhythm in ("perfusing", "bradycardia") and pulse == "absent":
+        return "no_shock"
+    if rhythm in SHOCKABLE:
+        return "cannot_be"
+    if pulse == "present":
+        return "circulation"
+    return "unreadable" if rhythm == "unknown" else "feel_for_the_pulse"
 
 
 def is_shockable(look):

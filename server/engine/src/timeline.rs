@@ -27,7 +27,7 @@ pub struct Fact<'a> {
     pub seq: u64,
     /// Code time, amended if it was.
     pub at_ms: i64,
-    /// When the server took the latest amendment of it; absent if there is none.
+    /// When the server took the latest amendment of what happened (not only of when); absent if there is none.
     pub amended_ms: Option<i64>,
     /// Who recorded it.
     pub by: &'a Author,
@@ -140,7 +140,9 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
         for (amendment, at_ms, event) in amendments.get(&record.id).into_iter().flatten() {
             fact.at_ms = at_ms.unwrap_or(fact.at_ms);
             fact.event = event.unwrap_or(fact.event);
-            fact.amended_ms = Some(amendment.known_ms());
+            if event.is_some() {
+                fact.amended_ms = Some(amendment.known_ms());
+            }
         }
         if was_shock && !matches!(fact.event, Event::ShockDelivered { .. }) {
             shocks_taken_back.push(TakenBack { at_ms: record.at_ms, seq: record.seq });

@@ -154,7 +154,7 @@ fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: 
         prompt = prompt.late(due_ms + after.ms());
     }
     // A screen without its server takes any drug for a prompt's own, unless the prompt names one.
-    if task.drugs.len() == 1 {
+    if task.asked_drug().is_some() {
         prompt = prompt.also_done_by("drug_given");
     }
     Some(with_tap(planner, task, prompt))
@@ -177,11 +177,11 @@ fn tasks(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
 
 /// One tap records what does the task, or ticks it. Where that needs a value or a choice there is none: the screen asks.
 fn with_tap(planner: &Planner<'_>, task: &CareTask, prompt: Asked) -> Asked {
-    if let [drug] = task.drugs.as_slice() {
+    if let Some(drug) = task.asked_drug() {
         let has_access = !planner.state.care.access.routes.is_empty();
         let dose = prompt.volume();
         let route = drugs::route(planner.state);
-        let given = Event::DrugGiven { drug: drug.clone(), dose, route, form: DrugForm::Bolus };
+        let given = Event::DrugGiven { drug: drug.to_owned(), dose, route, form: DrugForm::Bolus };
         // Without a line nobody knows by which route it went in.
         return if has_access { prompt.tap(given) } else { prompt };
     }
@@ -206,10 +206,7 @@ fn detail(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask) -> 
             VolumeFor::ByRule(words) => (None, Some(words)),
         },
     };
-    let drug = match task.drugs.as_slice() {
-        [drug] => Some(drug.clone()),
-        _ => None,
-    };
+    let drug = task.asked_drug().map(str::to_owned);
     Detail { drug, volume, rule, ..of(rules, &task.title, &task.target.value) }
 }
 
@@ -280,7 +277,8 @@ fn go_on(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
     );
     planner.note(LEADER, NoteKind::Information, &text);
     let target = format!("to {} to {}", clock(from_ms), clock(to_ms));
-    asked(Action::SpecialCare, LEADER, begun, begun.at_ms.max(set.at_ms), to_ms)
+    // Until then the sentence is enough: an hour's countdown would stand before what is to be done now.
+    asked(Action::SpecialCare, LEADER, begun, from_ms.max(set.at_ms), to_ms)
         .keyed(&format!("{}.go_on", rules.id.as_str()))
         .why(&rules.title)
         .detail(of(rules, &go_on.title, &target))

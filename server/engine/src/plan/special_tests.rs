@@ -485,10 +485,11 @@ fn after_lysis_the_leader_is_told_how_long_to_go_on() {
         assert!(go_on(&script, 20).is_none());
         let mut ticked = begun(&set(10, "pulmonary_embolism"));
         ticked.extend(&format!("300s cause_treated cause={cause}"));
-        assert!(go_on(&ticked, 301).is_some());
+        // An hour's countdown would stand before what is to be done now: the sentence says it until then.
+        assert!(go_on(&ticked, 301).is_none() && go_on(&ticked, 3_899).is_none() && go_on(&ticked, 3_901).is_some());
         script.extend("400s drug_given drug=alteplase route=iv");
         assert!(task(&script, &protocol, 401, Role::Leader, "pulmonary_embolism.thrombolysis").is_none());
-        assert_eq!(go_on(&script, 401).unwrap().due_at_ms, 400_000 + 5_400_000);
+        assert_eq!(go_on(&script, 4_001).unwrap().due_at_ms, 400_000 + 5_400_000);
         let said = notes(&script, &protocol, 401, Role::Leader, NoteKind::Information);
         assert!(said.iter().any(|text| text.contains("begun at 6:40: on to 66:40 to 96:40")), "{said:?}");
     }
@@ -802,4 +803,16 @@ fn a_limit_to_treatment_is_asked_about_again_in_the_next_arrest() {
     assert!(ask(&script, 31).is_some());
     script.extend("200s arrest_again");
     assert!(ask(&script, 201).is_some());
+}
+
+/// Either salt answers the task; its one tap is the one that the volume is of.
+#[test]
+fn calcium_gluconate_answers_for_calcium_chloride() {
+    for (protocol, asked) in [(erc(), Some("calcium_chloride")), (aha(), None)] {
+        let mut script = begun(&set(10, "hyperkalaemia"));
+        let calcium = |script: &Script, at_s| task(script, &protocol, at_s, Role::Drugs, "hyperkalaemia.calcium");
+        assert_eq!(calcium(&script, 11).unwrap().detail.drug.as_deref(), asked);
+        script.extend("20s drug_given drug=calcium_gluconate route=iv dose={\"value\":30,\"unit\":\"mL\"}");
+        assert!(calcium(&script, 21).is_none());
+    }
 }

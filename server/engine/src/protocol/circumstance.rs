@@ -227,6 +227,17 @@ pub struct CareTask {
     pub after_rosc: bool,
 }
 
+impl CareTask {
+    /// The drug that the task asks for by name: its only one, or the first where the amount is of that one. The others
+    /// answer it too.
+    pub fn asked_drug(&self) -> Option<&str> {
+        match (self.drugs.as_slice(), &self.amount) {
+            ([drug], _) | ([drug, ..], Some(CareAmount::VolumeMl(_) | CareAmount::PerKg(_))) => Some(drug),
+            _ => None,
+        }
+    }
+}
+
 /// A sentence of a circumstance.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
