@@ -100,6 +100,28 @@ test('answers of other kinds', { timeout: 240_000 }, async (t) => {
     await close(leader, code);
   });
 
+  await step('a syringe drawn up for another weight is not ready, and both amounts are said', async () => {
+    code = await play(leader, scene('syringe'));
+    await shown([drugs], code);
+    await task(drugs, 'give_drug', /Check: drawn up: 0\.3 mg; asked for now: 0\.13 mg 0\.13 mg = 1\.3 mL/);
+    await picture(drugs, '56-syringe');
+    await close(leader, code);
+  });
+
+  await step('death declared: the leader is asked to close the code, or says that it goes on', async () => {
+    code = await play(leader, scene('death'));
+    await shown([leader, compressor], code);
+    await task(leader, 'close_code', /Close the code/);
+    await picture(leader, '57-death-declared');
+    await hands(compressor, 'compress');
+    await tap(leader, 'close-open');
+    await leader.getByTestId('outcome-died').waitFor();
+    await tap(leader, 'close-not');
+    await leader.locator('[data-testid=task]:not([data-action=close_code])').waitFor();
+    await tap(leader, 'panel-picture');
+    await close(leader, code);
+  });
+
   await step('a reading outside its target, then within', async () => {
     code = await play(leader, scene('aftercare'));
     await shown([leader, team.airway], code);
