@@ -32,8 +32,11 @@ pub(crate) fn held_back(records: &[Record], protocol: &Protocol, at_ms: i64) -> 
 
 /// The corrections known by then that are about a reading or a circumstance.
 fn corrections(records: &[Record], at_ms: i64) -> impl Iterator<Item = &Record> {
-    let targets: BTreeMap<Uuid, &Event> = records.iter().map(|record| (record.id, &record.event)).collect();
-    records.iter().filter(move |record| record.known_ms() <= at_ms && corrects_regime(record, &targets))
+    // Nearly every code has none, and this is asked at each plan.
+    let corrected = records.iter().any(|record| record.event.is_correction());
+    let known = if corrected { records } else { &[] };
+    let targets: BTreeMap<Uuid, &Event> = known.iter().map(|record| (record.id, &record.event)).collect();
+    known.iter().filter(move |record| record.known_ms() <= at_ms && corrects_regime(record, &targets))
 }
 
 impl Special {
