@@ -106,7 +106,7 @@ impl Shelf {
 
     /// What is wrong with the protocol for the other age group that one names, if anything: unknown here, or for the same.
     pub fn other_ages_fault(&self, protocol: &Protocol, text: &str) -> Option<Rejected> {
-        protocol::other_ages_fault(text, protocol, |id| self.get(id).map(|entry| entry.protocol.age_group))
+        protocol::other_ages_fault(text, protocol, |id| self.get(id).map(|entry| &*entry.protocol))
     }
 
     fn put(&mut self, name: &Path, text: &str, file: Option<PathBuf>) {

@@ -66,20 +66,21 @@ def dose(rule, preparation, patient):
 
 
 def is_a_push(given, patient):
-    """At most a tenth of the protocol's fixed dose of epinephrine, to somebody told to be an adult; what has no mass is none."""
+    """At most the file's part of a fixed dose of epinephrine, to somebody told to be an adult; what has no mass is none."""
     fixed = patient.protocol.at("epinephrine.dose").get("fixed_mg")
     told_adult = patient.age_group == "adult" and not patient.is_child()
     if given is None or given["unit"] not in MG_IN or fixed is None or not told_adult:
         return False
-    return exact(given["value"]) * MG_IN[given["unit"]] <= exact(fixed["value"]) / 10
+    part = exact(patient.protocol.value("epinephrine.push_part"))
+    return exact(given["value"]) * MG_IN[given["unit"]] <= exact(fixed["value"]) * part
 
 
-def is_another_dose(drawn_up, asked_mg):
-    """Whether a syringe holds more than a tenth more or less than what is asked for; what has no mass may be it."""
+def is_another_dose(drawn_up, asked_mg, protocol):
+    """Whether a syringe is off what is asked for by more than the file's part of it; what has no mass may be it."""
     if drawn_up is None or drawn_up["unit"] not in MG_IN or asked_mg is None:
         return False
     drawn_up_mg = exact(drawn_up["value"]) * MG_IN[drawn_up["unit"]]
-    return abs(drawn_up_mg - exact(asked_mg)) > exact(asked_mg) / 10
+    return abs(drawn_up_mg - exact(asked_mg)) > exact(asked_mg) * exact(protocol.value("drugs.syringe_tolerance_part"))
 
 
 def doses_told_of(drug, told_mg, patient):
@@ -113,9 +114,11 @@ def step(steps, place):
 
 
 def next_setting_j(joules, ceiling_j, protocol):
-    """Up to the next setting, never above the ceiling: then the last setting below it."""
+    """Up to the next setting, never above the ceiling: then the last setting below it, if that is enough of the energy."""
     settings = protocol.at("shock.settings_j", None)
     if settings is None:
         return min(ceil(joules), floor(ceiling_j))
     allowed = [setting for setting in settings["value"] if setting <= ceiling_j]
-    return next((setting for setting in sorted(allowed) if setting >= joules), max(allowed, default=None))
+    least_j = joules * exact(protocol.value("shock.energy.per_kg.least_setting_part"))
+    enough = [setting for setting in allowed if setting >= least_j]
+    return next((setting for setting in sorted(enough) if setting >= joules), max(enough, default=None))

@@ -187,7 +187,7 @@ def dose_prompts(course, drug, due, told, early_ms, alternative=None):
     draw_ms = max(due_ms - protocol.ms("drugs.draw_up_ahead_s"), since_ms)
     give_ms = max(due_ms - protocol.ms("drugs.give_ask_ahead_s"), since_ms)
     prepared_ms, drawn_up = course.prepared.get(drug, (None, None))
-    if is_another_dose(drawn_up, told["dose"]):
+    if is_another_dose(drawn_up, told["dose"], protocol):
         prepared_ms = None
     if prepared_ms is not None:
         give_ms = min(give_ms, max(prepared_ms, since_ms))

@@ -6,9 +6,7 @@ Rules: docs/plan.md, "Of several weights the best counts", "Under a protocol for
 from protocol import exact
 
 BASES = ("measured", "length", "told", "age")  # the best first (P45)
-# No values of a protocol: docs/plan.md says where an age overrules the group that was told.
-CHILD_BELOW_MONTHS, ADULT_FROM_MONTHS = 12 * 12, 18 * 12
-INFANT_BELOW_MONTHS = 12
+INFANT_BELOW_MONTHS = 12  # no value of a protocol: what the word means
 
 
 class Patient:
@@ -38,9 +36,9 @@ class Patient:
 
     def is_child(self):
         """A child or an infant: by the age where that says it, else by the group that was told."""
-        if self.age_months is not None and self.age_months < CHILD_BELOW_MONTHS:
+        if self.age_months is not None and self.age_months < self.protocol.value("ages.no_adult_before_months"):
             return True
-        if self.age_months is not None and self.age_months >= ADULT_FROM_MONTHS:
+        if self.age_months is not None and self.age_months >= self.protocol.value("ages.no_child_from_months"):
             return False
         return self.age_group != "adult"
 

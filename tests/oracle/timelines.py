@@ -88,6 +88,8 @@ def any_event(dice, kind):
             found["form"] = dice.choice(["bolus", "infusion"])
     elif kind == "drug_prepared":
         found["drug"] = dice.choice(["epinephrine", "epinephrine", "adrenaline", "amiodarone", "lidocaine"])
+        if dice.chance(0.5):
+            found["dose"] = in_a_syringe(dice)
     elif kind == "pads_attached":
         found["position"] = "anterolateral"
     elif kind == "prior_care_reported":
@@ -119,7 +121,7 @@ def some_patient(dice, age_group):
             found["weight_kg"] = dice.choice([48, 70, 82.5, 110, 160])
         return found
     if dice.chance(0.6):
-        found["age_months"] = dice.choice([0, 3, 6, 11, 12, 13, 24, 35, 60, 71, 72, 96, 144, 155, 156, 180])
+        found["age_months"] = dice.choice([0, 3, 6, 11, 12, 13, 24, 35, 60, 71, 72, 96, 144, 155, 156, 180, 215, 216])
     if dice.chance(0.6):
         found["weight_kg"] = child_weight_kg(dice)
         if dice.chance(0.7):
@@ -132,6 +134,13 @@ def child_weight_kg(dice):
     if dice.chance(0.3):
         return round(dice.choice([4, 7.5, 10, 12, 14, 22, 31, 55]) * 0.45359237, 3)
     return dice.choice([2.5, 3, 3.55, 5, 6.25, 8.4, 9.99, 10, 12.3, 14, 18, 25, 37, 49, 59.9, 60, 61, 99.9, 100.5, 120])
+
+
+def in_a_syringe(dice):
+    """What may have been drawn up: nearly an adult's epinephrine, a child's by a usual weight, or anything."""
+    if dice.chance(0.2):
+        return some_dose(dice)
+    return {"value": dice.choice([0.85, 0.9, 1, 1, 1.1, 1.11, 0.1, 0.12, 0.14, 150, 300]), "unit": "mg"}
 
 
 def some_dose(dice):
@@ -278,7 +287,7 @@ def asides(dice, facts, age_group):
         found.append(at_some_time({"kind": "patient_updated", "age_group": dice.choice(["adult", "child", "infant"])}))
     if dice.chance(0.08):
         found.append(at_some_time(any_event(dice, "protocol_changed")))
-    if dice.chance(0.08):
+    if dice.chance(0.2):
         event = any_event(dice, "circumstance_set") | {"name": "monophasic_defibrillator"}
         found.append(at_some_time(event))
     return found

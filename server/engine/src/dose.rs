@@ -11,7 +11,7 @@
 //! where its settings are not known, to a whole joule.
 
 use crate::event::Dose;
-use crate::protocol::{DoseRule, EnergyRule, Preparation, Shock, VolumeRule};
+use crate::protocol::{DoseRule, DrugRules, EnergyRule, Epinephrine, Preparation, Shock, VolumeRule};
 
 /// A dose and the volume that holds it.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,6 +68,20 @@ pub fn in_mg(dose: &Dose) -> Option<f64> {
     }
 }
 
+/// The most milligrams of epinephrine that are a push and no dose of the arrest; absent where every bolus is a dose.
+pub fn most_of_a_push_mg(epinephrine: &Epinephrine) -> Option<f64> {
+    match (&epinephrine.dose, &epinephrine.push_part) {
+        (DoseRule::FixedMg(whole), Some(part)) => Some(clean(part.value * whole.value)),
+        (DoseRule::FixedMg(_) | DoseRule::PerKg { .. }, _) => None,
+    }
+}
+
+/// Whether a syringe that was drawn up with so much holds the dose that is asked for now.
+pub fn is_drawn_up(drawn_up_mg: f64, asked_mg: f64, rules: &DrugRules) -> bool {
+    let tolerance_part = rules.syringe_tolerance_part.as_ref().map_or(0.0, |part| part.value);
+    clean((drawn_up_mg - asked_mg).abs()) <= clean(tolerance_part * asked_mg)
+}
+
 /// The volume by a rule for a weight, on a syringe's mark and never above the maximum.
 pub fn volume_dose(rule: &VolumeRule, weight_kg: Option<f64>) -> VolumeFor {
     let (ml_per_kg, max_ml) = (rule.ml_per_kg.value, rule.max_ml.value);
@@ -100,7 +114,7 @@ pub fn most_j(rule: &EnergyRule, weight_kg: Option<f64>) -> Option<f64> {
 pub fn shock_energy_j(shock: &Shock, shock_number: u32, weight_kg: Option<f64>) -> Option<f64> {
     match &shock.energy {
         EnergyRule::FixedJ(fixed) => of_shock(&fixed.value, shock_number),
-        rule @ EnergyRule::PerKg { .. } => {
+        rule @ EnergyRule::PerKg { least_setting_part, .. } => {
             let most_j = most_j(rule, weight_kg)?;
             let joules = clean(j_per_kg(rule, shock_number)? * usable(weight_kg)?).min(most_j);
             let Some(settings) = &shock.settings_j else {
@@ -108,10 +122,11 @@ pub fn shock_energy_j(shock: &Shock, shock_number: u32, weight_kg: Option<f64>) 
                 return Some(up).filter(|up| *up > 0.0);
             };
             let mut allowed = settings.value.iter().copied().filter(|setting| *setting <= most_j);
-            // The next one up; where that is beyond the maximum, the highest one below it. Less than half of what is asked
-            // for is another treatment: then a person decides.
+            // The next one up; where that is beyond the maximum, the highest one below it, unless that is another treatment:
+            // then a person decides.
             let up = allowed.clone().find(|setting| *setting >= joules);
-            up.or_else(|| allowed.next_back().filter(|highest| *highest >= 0.5 * joules))
+            let least_j = clean(least_setting_part.as_ref().map_or(1.0, |part| part.value) * joules);
+            up.or_else(|| allowed.next_back().filter(|highest| *highest >= least_j))
         }
     }
 }
@@ -252,6 +267,7 @@ mod tests {
             j_per_kg: sourced(list.to_vec()),
             max_j_per_kg: sourced(max_j_per_kg),
             max_j: sourced(max_j),
+            least_setting_part: Some(sourced(0.5)),
         }
     }
 
@@ -292,6 +308,13 @@ mod tests {
         // A gap in the list: 1 J where 6 J are asked for would be no treatment.
         let gap = shock(by_weight(&[2.0, 4.0], 10.0, 200.0), Some(&[1.0, 200.0]));
         assert_eq!(shock_energy_j(&gap, 1, Some(3.0)), None);
+        // How low a setting may stand for the energy is the file's: 170 of 180 J, and in a text without it none.
+        let least = |part: Option<f64>| {
+            let EnergyRule::PerKg { j_per_kg, max_j_per_kg, max_j, .. } = of(190.0).energy else { panic!("by weight") };
+            let energy = EnergyRule::PerKg { j_per_kg, max_j_per_kg, max_j, least_setting_part: part.map(sourced) };
+            shock_energy_j(&shock(energy, Some(&settings)), 2, Some(45.0))
+        };
+        assert_eq!([least(Some(0.94)), least(Some(0.95)), least(None)], [Some(170.0), None, None]);
         let shock = of(200.0);
         for tenths in 5..1_200 {
             let weight = f64::from(tenths) / 10.0;
@@ -301,6 +324,25 @@ mod tests {
                 assert!(energy <= most && settings.contains(&energy), "{weight} kg: {energy} J of {most}");
             }
         }
+    }
+
+    /// What a push is and which syringe is ready are numbers of the file; without them nothing is small, or nearly right.
+    #[test]
+    fn small_and_nearly_right_are_what_the_file_says() {
+        let shipped = |id: &str| {
+            crate::protocol::read(crate::protocol::shipped().iter().find(|(name, _)| *name == id).unwrap().1).unwrap()
+        };
+        let (adult, child) = (shipped("erc-adult"), shipped("erc-child"));
+        let push = |part: Option<f64>| {
+            most_of_a_push_mg(&Epinephrine { push_part: part.map(sourced), ..adult.epinephrine.clone() })
+        };
+        assert_eq!([push(Some(0.05)), push(Some(0.15)), push(None)], [Some(0.05), Some(0.15), None]);
+        assert_eq!(most_of_a_push_mg(&child.epinephrine), None);
+        let ready = |part: Option<f64>, mg: f64| {
+            is_drawn_up(mg, 0.3, &DrugRules { syringe_tolerance_part: part.map(sourced), ..child.drugs.clone() })
+        };
+        assert!(ready(Some(0.1), 0.27) && ready(Some(0.1), 0.33) && !ready(Some(0.1), 0.34));
+        assert!(ready(Some(0.2), 0.34) && !ready(Some(0.2), 0.37) && ready(None, 0.3) && !ready(None, 0.29));
     }
 
     #[test]

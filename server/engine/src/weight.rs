@@ -3,24 +3,20 @@
 
 use crate::event::{AgeGroup, Patient, WeightBasis};
 use crate::prompt::WeightEstimate;
-use crate::protocol::{Protocol, Weight, WeightFormula};
+use crate::protocol::{AgeBounds, Protocol, Weight, WeightFormula};
 
-/// Completed months at which an infant becomes a child, by the words the trade uses.
+/// Completed months at which an infant becomes a child: what the trade's two words mean, and no department's choice.
 const INFANT_BEFORE_MONTHS: u32 = 12;
 
-/// Completed months before which nobody is treated as an adult: 12 years, a bound of ours. AHA draws the line at puberty
-/// (clinical sources, P17), which no birthday tells: from here on it is what somebody told.
-const NO_ADULT_BEFORE_MONTHS: u32 = 144;
-/// Completed months from which nobody is treated as a child: 18 years (P17).
-const NO_CHILD_FROM_MONTHS: u32 = 216;
-
-/// The group of a patient of this age. Between the bounds, and without an age, it is what somebody told.
-pub fn group_by_age(age_months: Option<u32>, told: AgeGroup) -> AgeGroup {
-    match age_months {
-        Some(months) if months < INFANT_BEFORE_MONTHS && !told.is_young() => AgeGroup::Infant,
-        Some(months) if months < NO_ADULT_BEFORE_MONTHS && !told.is_young() => AgeGroup::Child,
-        Some(months) if months >= NO_CHILD_FROM_MONTHS && told.is_young() => AgeGroup::Adult,
-        Some(_) | None => told,
+/// The group of a patient of this age. Between the bounds, and without an age or bounds, it is what somebody told.
+pub fn group_by_age(age_months: Option<u32>, told: AgeGroup, bounds: Option<&AgeBounds>) -> AgeGroup {
+    let (Some(months), Some(bounds)) = (age_months, bounds) else { return told };
+    if months < bounds.no_adult_before_months.value && !told.is_young() {
+        if months < INFANT_BEFORE_MONTHS { AgeGroup::Infant } else { AgeGroup::Child }
+    } else if months >= bounds.no_child_from_months.value && told.is_young() {
+        AgeGroup::Adult
+    } else {
+        told
     }
 }
 
@@ -147,6 +143,20 @@ mod tests {
 
     fn weighing(age_months: u32, weight_kg: f64, basis: WeightBasis) -> Patient {
         Patient { weight_kg: Some(weight_kg), weight_basis: Some(basis), ..aged(age_months) }
+    }
+
+    #[test]
+    fn an_age_overrules_the_group_outside_the_protocols_bounds_only() {
+        let bounds = child().ages.unwrap();
+        let of = |months, told| group_by_age(Some(months), told, Some(&bounds));
+        let (before, from) = (bounds.no_adult_before_months.value, bounds.no_child_from_months.value);
+        assert_eq!([of(0, AgeGroup::Adult), of(11, AgeGroup::Adult)], [AgeGroup::Infant; 2]);
+        assert_eq!([of(12, AgeGroup::Adult), of(before - 1, AgeGroup::Adult)], [AgeGroup::Child; 2]);
+        assert_eq!([of(before, AgeGroup::Adult), of(from, AgeGroup::Child)], [AgeGroup::Adult; 2]);
+        assert_eq!([of(before, AgeGroup::Child), of(from - 1, AgeGroup::Child)], [AgeGroup::Child; 2]);
+        // A text from before the bounds came in: what was told holds.
+        assert_eq!(group_by_age(Some(6), AgeGroup::Adult, None), AgeGroup::Adult);
+        assert_eq!(group_by_age(None, AgeGroup::Adult, Some(&bounds)), AgeGroup::Adult);
     }
 
     #[test]

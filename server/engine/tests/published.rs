@@ -448,6 +448,7 @@ fn doses_by_weight_agree_with_the_worked_table() {
                 j_per_kg: sourced(vec![number(&given["j_per_kg"])]),
                 max_j_per_kg: sourced(number(&given["max_j_per_kg"])),
                 max_j: sourced(number(&given["max_j"])),
+                least_setting_part: None,
             };
             let shock = Shock { energy, ..shipped("aha-child").shock };
             assert_eq!(shock_energy_j(&shock, 1, Some(kg)), joules.as_f64(), "{}: {rule}", weight["row"]);

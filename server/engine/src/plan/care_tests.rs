@@ -572,18 +572,27 @@ fn a_childs_dose_counts_whatever_is_learned_of_its_weight_or_protocol_later() {
 #[test]
 fn a_dose_far_above_the_protocols_is_said() {
     let child = protocol::read(include_str!("../../../protocols/erc-child.toml")).unwrap();
-    let given = |mg: f64| {
+    let given = |mg: f64, child: &Protocol| {
         let script = Script::new(&format!(
             "0 code_opened protocol={{\"id\":\"erc-child\",\"version\":1}} \
              patient={{\"age_group\":\"child\",\"weight_kg\":10}} training=true\n0 clock_started\n3s compressions_started\n\
              30s drug_given drug=epinephrine route=iv dose={{\"value\":{mg},\"unit\":\"mg\"}}"
         ));
-        let snapshot = at(&script, &child, 40);
+        let snapshot = at(&script, child, 40);
         assert_eq!(snapshot.state().care.epinephrine_doses(), 1);
         notes(&snapshot, Role::Drugs, NoteKind::Assumption)
     };
-    assert!(given(1.0).contains("Epinephrine 1 mg at 0:30: more than twice the protocol's 0.1 mg"), "{}", given(1.0));
-    assert!(!given(0.1).contains("twice") && !given(0.2).contains("twice"));
+    let said = "Epinephrine 1 mg at 0:30: more than 2 times the protocol's 0.1 mg";
+    assert!(given(1.0, &child).contains(said), "{}", given(1.0, &child));
+    assert!(!given(0.1, &child).contains("times") && !given(0.2, &child).contains("times"));
+    // How many times is the file's; a text without it asks for no check.
+    for (times, is_said) in [(Some(1.5), true), (Some(3.0), false), (None, false)] {
+        let shipped = child.epinephrine.check_above_times.clone().unwrap();
+        let changed = times.map(|value| protocol::Sourced { value, ..shipped });
+        let mut other = child.clone();
+        other.epinephrine.check_above_times = changed;
+        assert_eq!(given(0.21, &other).contains("times"), is_said, "{times:?}");
+    }
 }
 
 /// A syringe for another weight is not this dose.

@@ -4,7 +4,7 @@
 use crate::dose::{self, DoseFor};
 use crate::event::{AccessRoute, Dose, DrugForm, Event, Role, Route};
 use crate::prompt::{Action, Alternative, Detail, Prompt};
-use crate::protocol::{AntiarrhythmicDrug, DoseRule, DrugPlan, Preparation, Protocol};
+use crate::protocol::{AntiarrhythmicDrug, DoseRule, DrugPlan, DrugRules, Preparation, Protocol};
 pub(super) use crate::state::EPINEPHRINE;
 use crate::state::{Look, Mark, Meaning, Prepared, PriorTime, Shock, State};
 use crate::view::NoteKind;
@@ -94,21 +94,23 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
 /// A bolus too small to stand for the protocol's dose is on the record, and asks for no window: said until a whole one is.
 fn small_dose(planner: &mut Planner<'_>) {
     let Some(small) = planner.state.care.drugs.get(EPINEPHRINE).and_then(|drug| drug.small) else { return };
-    let text = format!(
-        "Epinephrine at {}: a tenth of the protocol's dose or less, not counted as a dose of the arrest.",
-        special::clock(small.at_ms)
-    );
+    // Where every bolus is a dose, only nothing at all is none.
+    let most_mg = dose::most_of_a_push_mg(&planner.protocol.epinephrine);
+    let amount = most_mg.map_or("0 mg".to_owned(), |most_mg| format!("{most_mg} mg or less"));
+    let text =
+        format!("Epinephrine at {}: {amount}, not counted as a dose of the arrest.", special::clock(small.at_ms));
     planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
 }
 
-/// A last dose of more than twice what the protocol gives this patient (ours) may be a slip of the finger or of the syringe:
-/// it counts, and is said.
+/// A last dose of many times what the protocol gives this patient may be a slip of the finger or of the syringe: it counts,
+/// and is said.
 fn large_dose(planner: &mut Planner<'_>, asked: Option<&Dose>) {
     let given = planner.state.care.drugs.get(EPINEPHRINE).and_then(|drug| drug.given.last());
     let (Some(given), Some(asked_mg)) = (given, asked.and_then(dose::in_mg)) else { return };
-    let Some(mg) = given.mg.filter(|mg| *mg > 2.0 * asked_mg) else { return };
+    let Some(times) = planner.protocol.epinephrine.check_above_times.as_ref().map(|times| times.value) else { return };
+    let Some(mg) = given.mg.filter(|mg| *mg > times * asked_mg) else { return };
     let text = format!(
-        "Epinephrine {mg} mg at {}: more than twice the protocol's {asked_mg} mg for this patient. Check; correct the record if it was mistyped.",
+        "Epinephrine {mg} mg at {}: more than {times} times the protocol's {asked_mg} mg for this patient. Check; correct the record if it was mistyped.",
         special::clock(given.mark.at_ms)
     );
     planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
@@ -408,17 +410,16 @@ pub(super) fn route(state: &State) -> Route {
 }
 
 /// A syringe drawn up for another weight or by another protocol is not this dose: it says so, in words.
-fn holds_another_dose(drawn_up: &Prepared, asked: Option<&Dose>) -> Option<String> {
+fn holds_another_dose(drawn_up: &Prepared, asked: Option<&Dose>, rules: &DrugRules) -> Option<String> {
     let (drawn_up_mg, asked_mg) = (dose::in_mg(drawn_up.dose.as_ref()?)?, dose::in_mg(asked?)?);
-    // A tenth more or less is what a syringe's marks and an estimate's rounding make (ours).
-    let same = (drawn_up_mg - asked_mg).abs() <= 0.1 * asked_mg;
-    (!same).then(|| format!("drawn up: {drawn_up_mg} mg; asked for now: {asked_mg} mg"))
+    (!dose::is_drawn_up(drawn_up_mg, asked_mg, rules))
+        .then(|| format!("drawn up: {drawn_up_mg} mg; asked for now: {asked_mg} mg"))
 }
 
 fn ask(planner: &mut Planner<'_>, due: &DrugDue, detail: Detail) {
     let times = &planner.protocol.drugs;
     let drawn_up = planner.state.care.drugs.get(&due.drug).and_then(|medication| medication.prepared.as_ref());
-    let other = drawn_up.and_then(|drawn_up| holds_another_dose(drawn_up, detail.dose.as_ref()));
+    let other = drawn_up.and_then(|drawn_up| holds_another_dose(drawn_up, detail.dose.as_ref(), times));
     let prepared = drawn_up.filter(|_| other.is_none()).map(|drawn_up| drawn_up.mark);
     let detail = Detail { doubt: other.or(detail.doubt), ..detail };
     let waits_for = match due.waits {

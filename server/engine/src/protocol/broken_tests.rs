@@ -619,6 +619,44 @@ fn a_code_on_record_keeps_its_text_under_a_stricter_check() {
     assert!(reread("not a file").is_err());
 }
 
+/// Values that came into the files later: a file to be used has them, a code on record goes on without.
+#[test]
+fn a_code_on_record_goes_without_what_came_in_later_and_a_file_does_not() {
+    let later = [
+        "no_adult_before_months",
+        "no_child_from_months",
+        "[ages]",
+        "least_setting_part",
+        "syringe_tolerance_part",
+        "push_part",
+        "check_above_times",
+        "every_cycles",
+    ];
+    let wanted = |id: &str| {
+        let of_this =
+            if id.ends_with("adult") { "epinephrine.push_part" } else { "shock.energy.per_kg.least_setting_part" };
+        let all =
+            ["ages", "drugs.syringe_tolerance_part", "epinephrine.check_above_times", "causes.every_cycles", of_this];
+        all.map(str::to_owned).into_iter().collect::<std::collections::BTreeSet<_>>()
+    };
+    for (id, text) in shipped() {
+        let before = text.lines().filter(|line| !later.iter().any(|name| line.starts_with(name)));
+        let before = before.collect::<Vec<_>>().join("\n");
+        let faults = check(&before).unwrap_err();
+        assert!(faults.iter().all(|fault| fault.problem.starts_with("is missing: write ")), "{id}: {faults:?}");
+        assert_eq!(faults.into_iter().map(|fault| fault.field).collect::<std::collections::BTreeSet<_>>(), wanted(id));
+        assert!(reread(&before).is_ok(), "{id}");
+    }
+    let idle = file("aha-child").replacen(
+        "[epinephrine]",
+        "[epinephrine]\npush_part = { value = 0.1, source = \"ours\", basis = \"practice\", unusual = \"tried\" }",
+        1,
+    );
+    let faults = check(&idle).unwrap_err();
+    assert_eq!(faults.len(), 1, "{faults:?}");
+    assert!(faults[0].field == "epinephrine.push_part" && faults[0].problem.contains("every bolus is a dose"));
+}
+
 /// Whatever is cut out of a file or put into it: an answer, never a panic.
 #[test]
 fn no_mutilated_file_makes_the_check_panic() {

@@ -24,7 +24,7 @@ fn energy_words(shock: &Shock) -> String {
             format!("Biphasic, first shock {} J", first_j.words(0, |joules| joules.to_string()))
         }
         (EnergyRule::FixedJ(energies), None) => format!("Biphasic {} J", joined(&energies.value)),
-        (EnergyRule::PerKg { j_per_kg, max_j_per_kg, max_j }, _) => {
+        (EnergyRule::PerKg { j_per_kg, max_j_per_kg, max_j, .. }, _) => {
             format!("{}; at most {} J/kg and {} J", steps(&j_per_kg.value), max_j_per_kg.value, max_j.value)
         }
     }

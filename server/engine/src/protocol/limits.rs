@@ -67,6 +67,8 @@ const fn at_once_or(field: &'static str, low: f64, high: f64) -> Limit {
 
 /// Every range. No shipped value is within its range when it is ten times larger or smaller: a test tries each.
 pub const LIMITS: &[Limit] = &[
+    all("ages.no_adult_before_months", 96.0, 192.0, "months", "puberty: AHA 2020 (P17); in months it is ours"),
+    all("ages.no_child_from_months", 192.0, 216.0, "months", "18 years: ERC 2021 (P17); earlier is ours"),
     all("cycle.length_s", 90.0, 120.0, "s", "2 min, or about 5 cycles of 30:2: AHA 2020, RCUK 2021 (A1, A2)"),
     at_once_or("cycle.first_check_after_pads_s", 2.0, 30.0),
     all("cycle.pause_limit_s", 5.0, 10.0, "s", "AHA 2020, RCUK 2021 (A3, A4)"),
@@ -100,10 +102,12 @@ pub const LIMITS: &[Limit] = &[
     young("shock.energy.per_kg.max_j_per_kg", 4.0, 10.0, "J/kg", "10 J/kg: AHA 2020; 8 J/kg: ERC 2021 (P4)"),
     all("shock.settings_j", 1.0, 360.0, "J", "what a defibrillator can be set to; ours"),
     young("shock.energy.per_kg.max_j", 120.0, 360.0, "J", "the adult dose, or 360 J (P4, A20 to A25)"),
+    young("shock.energy.per_kg.least_setting_part", 0.3, 1.0, "of the energy", OURS),
     all("drugs.draw_up_ahead_s", 15.0, 120.0, "s", OURS),
     at_once_or("drugs.give_ask_ahead_s", 5.0, 60.0),
     at_once_or("drugs.late_s", 15.0, 120.0),
     at_once_or("drugs.access_due_s", 30.0, 300.0),
+    all("drugs.syringe_tolerance_part", 0.02, 0.2, "of the dose", OURS),
     all("epinephrine.after_shocks", 2.0, 3.0, "shocks", "AHA 2020 after 2, ERC 2021 after 3 (A44, P12)"),
     all("epinephrine.interval_s", 180.0, 300.0, "s", "3 to 5 min: AHA 2020, ERC 2021 (A41, P7)"),
     all("epinephrine.min_interval_s", 180.0, 300.0, "s", "3 to 5 min: AHA 2020, ERC 2021 (A41, P7)"),
@@ -111,6 +115,8 @@ pub const LIMITS: &[Limit] = &[
     adult("epinephrine.dose.fixed_mg", 1.0, 1.0, "mg", "AHA 2020, ERC 2021 (A40, A45)"),
     young("epinephrine.dose.per_kg.mg_per_kg", 0.01, 0.01, "mg/kg", "AHA 2020, ERC 2021 (P5)"),
     young("epinephrine.dose.per_kg.max_mg", 1.0, 1.0, "mg", "AHA drug table (P6)"),
+    adult("epinephrine.push_part", 0.02, 0.2, "of the dose", OURS),
+    all("epinephrine.check_above_times", 1.2, 5.0, "times the dose", OURS),
     all("epinephrine.preparation.strength_mg_per_ml", 0.1, 0.1, "mg/mL", "AHA drug table (P5); 1:10,000 (W11, W12)"),
     adult("epinephrine.preparation.flush_ml", 20.0, 50.0, "mL", "at least 20 mL: AHA, ERC (A56); the ceiling ours"),
     young("epinephrine.preparation.flush_ml", 2.0, 20.0, "mL", OURS),
@@ -167,6 +173,7 @@ pub const LIMITS: &[Limit] = &[
     at_once_or("causes.ask_after_s", 5.0, 110.0),
     at_once_or("causes.due_after_s", 15.0, 110.0),
     all("causes.clear_of_check_s", 10.0, 110.0, "s", OURS),
+    all("causes.every_cycles", 1.0, 5.0, "cycles", OURS),
     all("aftercare.oxygen.due_s", 60.0, 300.0, "s", OURS),
     all("aftercare.blood_pressure.due_s", 60.0, 300.0, "s", OURS),
     all("aftercare.carbon_dioxide.due_s", 120.0, 900.0, "s", OURS),

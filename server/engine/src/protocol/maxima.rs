@@ -47,7 +47,7 @@ pub(super) fn faults(protocol: &Protocol) -> Vec<Fault> {
             }
         }
     }
-    if let EnergyRule::PerKg { j_per_kg, max_j_per_kg, max_j } = &protocol.shock.energy {
+    if let EnergyRule::PerKg { j_per_kg, max_j_per_kg, max_j, .. } = &protocol.shock.energy {
         let highest = j_per_kg.value.iter().copied().fold(0.0, f64::max);
         hold("shock.energy.per_kg.max_j".to_owned(), highest, max_j.value, "J");
         if highest > max_j_per_kg.value {

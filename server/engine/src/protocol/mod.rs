@@ -8,6 +8,7 @@ mod care;
 mod circumstance;
 mod circumstance_orders;
 mod compose;
+mod demanded;
 mod limits;
 mod maxima;
 mod names;
@@ -137,6 +138,10 @@ pub enum EnergyRule {
         max_j_per_kg: Sourced<f64>,
         /// Never more than this.
         max_j: Sourced<f64>,
+        /// Where the next setting up would pass the maximum, a lower one stands for the energy down to this part of it; below,
+        /// a person decides. A text without it lets no lower one stand.
+        #[serde(default)]
+        least_setting_part: Option<Sourced<f64>>,
     },
 }
 
@@ -217,6 +222,13 @@ pub struct Preparation {
 pub struct Epinephrine {
     /// Each dose.
     pub dose: DoseRule,
+    /// A bolus of at most this part of a fixed dose is a push and no dose of the arrest. Only where the dose is fixed: by
+    /// weight, and in a text without it, every bolus is a dose.
+    #[serde(default)]
+    pub push_part: Option<Sourced<f64>>,
+    /// A bolus of more than this many times the dose is to be checked. In a text without it none is.
+    #[serde(default)]
+    pub check_above_times: Option<Sourced<f64>>,
     /// Strength, flush, route.
     pub preparation: Preparation,
     /// In a shockable rhythm the first dose comes after this many shocks.
@@ -253,10 +265,10 @@ pub struct Antiarrhythmic {
     pub drugs: Vec<AntiarrhythmicDrug>,
 }
 
-/// Times of drugs.
+/// What holds for every drug: times, and when a syringe is ready.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct DrugTimes {
+pub struct DrugRules {
     /// Drawing up and announcing begin this long ahead.
     pub draw_up_ahead_s: Seconds,
     /// It is drawn up this long ahead, and giving it shows from then.
@@ -265,6 +277,10 @@ pub struct DrugTimes {
     pub late_s: Seconds,
     /// Access is due this long after the arrest began.
     pub access_due_s: Seconds,
+    /// A syringe that holds up to this part more or less than the dose is that dose. In a text without it only the dose
+    /// itself is.
+    #[serde(default)]
+    pub syringe_tolerance_part: Option<Sourced<f64>>,
 }
 
 /// Airway, breaths and capnography.
@@ -357,6 +373,9 @@ pub struct Causes {
     pub due_after_s: Seconds,
     /// Never asked closer than this to the next check.
     pub clear_of_check_s: Seconds,
+    /// Asked once in this many cycles. In a text without it in each.
+    #[serde(default)]
+    pub every_cycles: Option<Sourced<u32>>,
     /// The guideline's list.
     pub list: Sourced<Vec<Cause>>,
 }
@@ -399,6 +418,16 @@ pub struct KnownChange {
     pub state: String,
 }
 
+/// Ages that overrule the group that was told. A file and the one that it names for the other ages have the same.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct AgeBounds {
+    /// Completed months before which nobody is treated as an adult.
+    pub no_adult_before_months: Sourced<u32>,
+    /// Completed months from which nobody is treated as a child.
+    pub no_child_from_months: Sourced<u32>,
+}
+
 /// A protocol, read and checked.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -424,12 +453,15 @@ pub struct Protocol {
     pub approved_on: Option<String>,
     /// Which role has the pulse duty.
     pub pulse_duty: Sourced<Role>,
+    /// Ages that overrule the group that was told. In a text without them the group holds that was told.
+    #[serde(default)]
+    pub ages: Option<AgeBounds>,
     /// The cycle.
     pub cycle: Cycle,
     /// Shocks.
     pub shock: Shock,
-    /// Times of drugs.
-    pub drugs: DrugTimes,
+    /// What holds for every drug.
+    pub drugs: DrugRules,
     /// Epinephrine.
     pub epinephrine: Epinephrine,
     /// Antiarrhythmics.

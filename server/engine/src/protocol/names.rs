@@ -8,7 +8,7 @@ use toml::Value;
 use super::orders::Fault;
 use super::read::{Rejected, below};
 use super::{Protocol, place};
-use crate::event::{AgeGroup, Circumstance};
+use crate::event::Circumstance;
 
 /// Longest id, title and sentence, in characters: what fits a key, a line and a card of the screen.
 const MAX_ID: usize = 40;
@@ -283,28 +283,47 @@ fn hidden(letter: char) -> bool {
         || matches!(letter, '\u{ad}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}')
 }
 
-/// Whether the protocol for the other age group can be changed to: it is at hand, and for the other age. `at_hand` gives the
-/// age group of a protocol by its id.
+/// Whether the protocol for the other age group can be changed to: it is at hand, for the other age, and draws the line
+/// between the ages where this one does: else each could ask to change to the other. `at_hand` gives a protocol by its id.
 ///
 /// # Errors
 /// None: absent means that nothing is wrong.
-pub fn other_ages_fault(
+pub fn other_ages_fault<'a>(
     text: &str,
     protocol: &Protocol,
-    at_hand: impl Fn(&str) -> Option<AgeGroup>,
+    at_hand: impl Fn(&str) -> Option<&'a Protocol>,
 ) -> Option<Rejected> {
     let other = protocol.other_ages.as_ref()?;
     let problem = match at_hand(other) {
         None => {
             format!("no protocol `{other}` is at hand: name one of `coxswain protocol list`, or leave the line out")
         }
-        Some(group) if group.is_young() == protocol.age_group.is_young() => {
+        Some(named) if named.is_for(protocol.age_group) => {
             format!("`{other}` is for the same age group; name the protocol for the other one")
         }
-        Some(_) => return None,
+        Some(named) => return other_bounds(text, protocol, named),
     };
-    let line = place::lines(text).ok().and_then(|lines| place::line_near(&lines, "other_ages"));
-    Some(Rejected { line, field: "other_ages".to_owned(), problem })
+    Some(at(text, "other_ages", problem))
+}
+
+fn other_bounds(text: &str, protocol: &Protocol, named: &Protocol) -> Option<Rejected> {
+    let bounds = |protocol: &Protocol| {
+        let ages = protocol.ages.as_ref()?;
+        Some((ages.no_adult_before_months.value, ages.no_child_from_months.value))
+    };
+    let (own, other) = (bounds(protocol)?, bounds(named)?);
+    (own != other).then(|| {
+        let problem = format!(
+            "{} and {} months, and in `{}` {} and {}: write the same in both, or a code could be asked to change to and fro",
+            own.0, own.1, named.id, other.0, other.1
+        );
+        at(text, "ages", problem)
+    })
+}
+
+fn at(text: &str, field: &str, problem: String) -> Rejected {
+    let line = place::lines(text).ok().and_then(|lines| place::line_near(&lines, field));
+    Rejected { line, field: field.to_owned(), problem }
 }
 
 #[cfg(test)]
@@ -321,6 +340,32 @@ mod tests {
         {
             assert!(!is_day(no_day), "{no_day}");
         }
+    }
+
+    #[test]
+    fn the_protocol_for_the_other_ages_draws_the_line_where_this_one_does() {
+        let text = |id: &str| super::super::shipped().iter().find(|(name, _)| *name == id).unwrap().1;
+        let read = |text: &str| super::super::read(text).unwrap();
+        let adult = read(text("aha-adult"));
+        let fault = |child: &str| {
+            let protocol = read(child);
+            other_ages_fault(child, &protocol, |id| (id == adult.id).then_some(&adult))
+        };
+        assert_eq!(fault(text("aha-child")), None);
+        let other = text("aha-child").replacen(
+            "no_adult_before_months = { value = 144",
+            "no_adult_before_months = { value = 168",
+            1,
+        );
+        let refused = fault(&other).unwrap();
+        let line = other.lines().position(|line| line == "[ages]").map(|line| line + 1);
+        assert_eq!((refused.field.as_str(), refused.line), ("ages", line));
+        assert!(
+            refused.problem.starts_with("168 and 216 months, and in `aha-adult` 144 and 216"),
+            "{}",
+            refused.problem
+        );
+        assert_eq!(other_ages_fault(&other, &read(&other), |_| None).unwrap().field, "other_ages");
     }
 
     #[test]

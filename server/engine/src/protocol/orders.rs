@@ -1,7 +1,7 @@
 //! What must hold between the values of a protocol, whatever a department's reasons: a window that ends before it
 //! begins, or a charge held for less time than charging takes, makes no plan. This module must not know ranges.
 
-use super::{EnergyRule, Protocol, care, circumstance_orders, maxima};
+use super::{EnergyRule, Protocol, care, circumstance_orders, demanded, maxima};
 
 /// A field and what is wrong with it.
 pub(super) type Fault = (String, String);
@@ -34,6 +34,7 @@ pub(super) fn faults(protocol: &Protocol) -> Vec<Fault> {
         lists(protocol),
     ];
     let mut faults = times(protocol);
+    faults.extend(demanded::faults(protocol));
     faults.extend(single.into_iter().flatten());
     faults.extend(maxima::faults(protocol));
     faults.extend(care::faults(protocol, READINGS));
@@ -108,6 +109,13 @@ fn times(protocol: &Protocol) -> Vec<Fault> {
             "the review would be due before it is asked for",
         ),
     ];
+    let ages = protocol.ages.as_ref().and_then(|ages| {
+        pair(
+            ("ages.no_adult_before_months", f64::from(ages.no_adult_before_months.value)),
+            ("ages.no_child_from_months", f64::from(ages.no_child_from_months.value)),
+            "between the two nobody could be told to be either",
+        )
+    });
     let fastest = protocol.airway.fastest_breath_each_s.as_ref().and_then(|fastest| {
         pair(
             ("airway.fastest_breath_each_s", fastest.value),
@@ -115,7 +123,7 @@ fn times(protocol: &Protocol) -> Vec<Fault> {
             "the fastest rate would be the slower one",
         )
     });
-    checks.into_iter().flatten().chain(fastest).collect()
+    checks.into_iter().flatten().chain(ages).chain(fastest).collect()
 }
 
 fn shocks(protocol: &Protocol) -> Option<Fault> {

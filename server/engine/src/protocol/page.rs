@@ -11,7 +11,7 @@ const TOPICS: &[(&str, &[&str])] = &[
     ("Shocks", &["shock"]),
     ("Drugs", &["epinephrine", "antiarrhythmic", "drugs"]),
     ("Airway", &["airway"]),
-    ("Weight", &["weight"]),
+    ("Weight", &["ages", "weight"]),
     ("Causes", &["causes"]),
     ("Aftercare", &["aftercare"]),
     ("Circumstances", &["circumstances"]),

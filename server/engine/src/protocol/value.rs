@@ -49,6 +49,10 @@ const NEVER_ZERO: &[&str] = &[
     "kg_per_step",
     "plausible_low",
     "plausible_high",
+    "least_setting_part",
+    "push_part",
+    "check_above_times",
+    "every_cycles",
 ];
 
 /// Every sourced value of a protocol file, in the order of the file.

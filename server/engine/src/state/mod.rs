@@ -20,7 +20,7 @@ use uuid::Uuid;
 use crate::dose;
 use crate::event::{AgeGroup, Event, Patient, international_name};
 use crate::prompt::Action;
-use crate::protocol::{DoseRule, Protocol};
+use crate::protocol::Protocol;
 use crate::record::Record;
 use crate::timeline::{self, Fact, Facts, Knowledge};
 use crate::view::Phase;
@@ -192,7 +192,7 @@ impl State {
     /// For whom the plan is made: as told, else as the protocol says; an age that leaves no doubt stands above both.
     pub fn age_group(&self, protocol: &Protocol) -> AgeGroup {
         let told = self.patient.age_group.unwrap_or(protocol.age_group);
-        weight::group_by_age(self.patient.age_months, told)
+        weight::group_by_age(self.patient.age_months, told, protocol.ages.as_ref())
     }
 
     /// Why the weight does not fit the age, unless somebody has said that it is right.
@@ -248,20 +248,17 @@ impl State {
         self.limit_shocks(fact, protocol);
     }
 
-    /// Whether this cannot stand for a dose of the arrest: nothing at all, or a push of epinephrine to an adult of at most
-    /// a tenth of the protocol's fixed dose, as against low pressure (ours). A child's dose always counts, since what is
-    /// small for it hangs on a weight that may be corrected later; and so does what has no amount, or one without a mass.
+    /// Whether this cannot stand for a dose of the arrest: nothing at all, or a push of epinephrine to an adult, as against
+    /// low pressure. A child's dose always counts, since what is small for it hangs on a weight that may be corrected
+    /// later; and so does what has no amount, or one without a mass.
     fn is_small_dose(&self, event: &Event, protocol: &Protocol) -> bool {
         let Event::DrugGiven { drug, dose: Some(given), .. } = event else { return false };
         if given.value == 0.0 {
             return true;
         }
-        let told_adult = self.patient.age_group == Some(AgeGroup::Adult)
-            && weight::group_by_age(self.patient.age_months, AgeGroup::Adult) == AgeGroup::Adult;
-        match (&protocol.epinephrine.dose, dose::in_mg(given)) {
-            (DoseRule::FixedMg(whole), Some(mg)) if told_adult && international_name(drug) == EPINEPHRINE => {
-                mg <= 0.1 * whole.value
-            }
+        let told_adult = self.patient.age_group == Some(AgeGroup::Adult) && self.age_group(protocol) == AgeGroup::Adult;
+        match (dose::most_of_a_push_mg(&protocol.epinephrine), dose::in_mg(given)) {
+            (Some(most_mg), Some(mg)) if told_adult && international_name(drug) == EPINEPHRINE => mg <= most_mg,
             _ => false,
         }
     }
