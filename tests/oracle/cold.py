@@ -4,7 +4,7 @@ Rules: docs/plan.md, "The core temperature alone", "A change of band changes the
 bands themselves are the protocol's.
 """
 
-from facts import CORRECTIONS, facts_that_count, known_at, received_ms
+from facts import CORRECTIONS, NEVER, facts_that_count, known_at, received_ms
 
 STANDARD = {"drugs": "standard", "max_shocks": None}
 
@@ -15,12 +15,9 @@ class Cold:
     def __init__(self, protocol):
         self.protocol = protocol
         self.is_set, self.core_temp_c = False, None
-        self.changed_ms = None  # when another band began to hold for the drugs
-        self.released_ms = None  # when drugs were last withheld no more
 
     def hear(self, fact):
-        """Whether it is cold, and how cold, by one fact; notes when that changed what the drugs are to do."""
-        before = self.drugs()
+        """Whether it is cold, and how cold, by one fact."""
         event = fact.event
         if fact.kind == "circumstance_set" and event["name"] == "hypothermia":
             self.is_set = event["on"]
@@ -30,10 +27,6 @@ class Cold:
             self.read((event.get("patient") or {}).get("core_temp_c"))
         elif fact.kind == "patient_updated":
             self.read(event.get("core_temp_c"))
-        if self.drugs() != before:
-            self.changed_ms = fact.at_ms
-            if before == "withheld":
-                self.released_ms = fact.at_ms
 
     def read(self, temp_c):
         self.core_temp_c = self.core_temp_c if temp_c is None else temp_c
@@ -60,31 +53,39 @@ class Cold:
         return most is None or shocks < most
 
 
-def corrected_ms(records, protocol, at_ms):
-    """(when a correction was last heard that changed the drugs' rule, and one that set them free), None where none did.
+MOVES = ("code_opened", "patient_updated", "vital_read", "circumstance_set")
 
-    What is only entered late counts from its own time.
-    """
+
+def counts_from(record):
+    """When a record began to count: it had happened, and was heard."""
+    return max(received_ms(record), record["at_ms"]), record["seq"]
+
+
+def changed_ms(records, protocol, at_ms):
+    """(when the drugs' rule last changed, when drugs were last set free), by what had been heard; None where never."""
     changed, released = None, None
-    known = known_at(records, at_ms)
+    known = [record for record in known_at(records, at_ms) if record["at_ms"] <= at_ms]
     if not any(record["event"]["kind"] == "circumstance_set" for record in known):
         return changed, released
-    corrections = sorted((record for record in known if record["event"]["kind"] in CORRECTIONS), key=received_ms)
-    facts = [record for record in known if record["event"]["kind"] not in CORRECTIONS]
-    for place, correction in enumerate(corrections):
-        heard_ms = received_ms(correction)
-        before = drugs_at(facts + corrections[:place], protocol, heard_ms)
-        after = drugs_at(facts + corrections[: place + 1], protocol, heard_ms)
-        if before != after:
-            changed = heard_ms
-            released = heard_ms if before == "withheld" else released
+    corrected = {record["event"]["target"] for record in known if record["event"]["kind"] in CORRECTIONS}
+    heard = [
+        record
+        for record in sorted(known, key=counts_from)
+        if record["event"]["kind"] in MOVES + CORRECTIONS or record["id"] in corrected
+    ]
+    before = "standard"
+    for place, record in enumerate(heard):
+        after = drugs_after(heard[: place + 1], protocol)
+        if after != before:
+            changed = counts_from(record)[0]
+            released = changed if before == "withheld" else released
+        before = after
     return changed, released
 
 
-def drugs_at(records, protocol, at_ms):
-    """The drugs' rule at a moment, had everything but its corrections been told at once."""
-    at_once = [record | {"received_ms": min(record["at_ms"], received_ms(record))} for record in records]
+def drugs_after(records, protocol):
+    """The drugs' rule by all of these records."""
     cold = Cold(protocol)
-    for fact in facts_that_count(at_once, at_ms):
+    for fact in facts_that_count(records, NEVER):
         cold.hear(fact)
     return cold.drugs()

@@ -4,11 +4,10 @@ Rules: the design's plan rules ("shock_wanted", "c, the start of the cycle", the
 """
 
 from amounts import is_a_push
-from facts import SHOCKABLE, counts_from_ms, is_shockable, meaning_at, meaning_changed_ms
+from facts import NEVER, SHOCKABLE, counts_from_ms, is_shockable, meaning_at, meaning_changed_ms
 from patient import Patient
 from cold import Cold
 
-NEVER = 10**15
 INTO_THE_BLOOD = ("iv", "io")
 
 
@@ -27,8 +26,14 @@ class Pause:
         self.start_ms, self.reason = fact.at_ms, fact.event["reason"]
         self.limit_ms = self.start_ms + limit_ms
         self.check_ms = self.start_ms if self.reason == "rhythm_check" else None  # since when it is a check
-        self.looked = self.held = False  # a look was made in it; a look or a shock was
+        self.held = False  # a look or a shock was made in it
+        self.settled = False  # so, or the shock was called off: hands belong back on the chest
         self.over = False  # hands were cleared within it, and given back
+
+    def ends_before(self, stop):
+        """Whether another stop is one of its own: compressions ran between, and nobody tapped that. A stop for the shock
+        goes on with the pause of its look."""
+        return stop.at_ms >= self.limit_ms or self.settled and stop.event["reason"] != "shock"
 
 
 class Charge:
@@ -44,7 +49,7 @@ class Charge:
 
 
 class Course:
-    def __init__(self, facts, protocol, at_ms, cold_corrected_ms=(None, None), held_back=frozenset()):
+    def __init__(self, facts, protocol, at_ms, cold_changed_ms=(None, None), held_back=frozenset()):
         self.held_back = held_back  # looks that the most shocks held back when they were made, by seq
         self.facts, self.protocol, self.at_ms = facts, protocol, at_ms
         self.patient, self.cold = Patient(protocol), Cold(protocol)
@@ -77,7 +82,7 @@ class Course:
         self.withdrawn_ms = None  # since when the latest look wants no shock
         # The drugs.
         self.prior, self.prior_told_ms, self.prior_shocks_told_ms = {}, None, -NEVER
-        self.cold_corrected_ms = cold_corrected_ms  # what cold.corrected_ms says
+        self.cold_changed_ms, self.cold_released_ms = cold_changed_ms  # what cold.changed_ms says
         self.doses = []  # (at, drug) of each bolus into vein or bone
         self.prepared = {}
         for fact in facts:
@@ -201,7 +206,7 @@ class Course:
         if fact.event["reason"] == "shock":
             self.clear(fact.at_ms)
         self.unsettled_ms = None
-        if not self.compressing and pause is not None and not pause.looked and fact.at_ms < pause.limit_ms:
+        if not self.compressing and pause is not None and not pause.ends_before(fact):
             # A second stop in a pause that is not over may only say that this is a check.
             if fact.event["reason"] == "rhythm_check" and pause.check_ms is None:
                 pause.check_ms = fact.at_ms
@@ -225,11 +230,12 @@ class Course:
         pause = self.pause
         if pause is None or self.wanted is not None and not self.stack_alone_wants():
             return []
-        if self.assumed_restarts:
-            return self.assumed_restarts[-1:]
-        if pause.check_ms is None or not (pause.over or self.now_ms >= pause.limit_ms):
-            return []
-        return [(pause.check_ms + self.protocol.ms("cycle.pause_limit_s"), pause.check_ms)]
+        restarts = self.assumed_restarts[-1:]
+        # A stop for a check after a shock was called off is the later word.
+        if pause.check_ms is not None and all(known_ms < pause.check_ms for _, known_ms in restarts):
+            if pause.over or self.now_ms >= pause.limit_ms:
+                restarts.append((pause.check_ms + self.protocol.ms("cycle.pause_limit_s"), pause.check_ms))
+        return restarts[-1:]
 
     def assume_restart(self, at_ms, in_pause_ms):
         """A look or a shock ends a cycle: with no pause around it at its own time, within one a while later."""
@@ -243,7 +249,7 @@ class Course:
         """A check's own pause, before its look: the rhythm will decide about the charge."""
         pause = self.pause
         asked = self.phase == "arrest" and pause is not None and pause.check_ms is not None
-        return asked and not pause.looked and self.now_ms < pause.limit_ms
+        return asked and not pause.settled and self.now_ms < pause.limit_ms
 
     # The rhythm.
 
@@ -254,7 +260,7 @@ class Course:
         if self.phase == "arrest":
             self.looks_here.append(fact)
         if self.pause is not None:
-            self.pause.looked = self.pause.held = True
+            self.pause.settled = self.pause.held = True
         if is_shockable(fact):
             self.see_shockable(fact)
         else:
@@ -337,7 +343,7 @@ class Course:
         self.charge = None
         self.settle()
         if self.pause is not None:
-            self.pause.held = True
+            self.pause.settled = self.pause.held = True
         self.looked_in_stack = False
         self.count_in_stack(fact)
         self.assume_restart(fact.at_ms, self.protocol.ms("cycle.assume_restart_after_shock_s"))
@@ -358,17 +364,25 @@ class Course:
     def on_shock_taken_back(self, fact):
         self.charge = None
         self.settle()
+        if self.pause is not None:
+            self.pause.settled = True
+
+    def call_off(self):
+        """A charge dumped in a pause that is not about a shock says nothing about the hands."""
+        self.charge = None
+        for_a_shock = self.clear_ms is not None or self.unsettled_ms is not None or self.wanted is not None
+        if self.pause is not None and for_a_shock:
+            self.pause.settled = True
+        self.settle()
 
     def on_charge_dumped(self, fact):
-        self.charge = None
-        self.settle()
+        self.call_off()
         # A charge dumped on a look that was corrected later does not end the want of the look as corrected.
         if self.wanted is None or meaning_at(self.wanted, fact.heard_ms) == "shock":
             self.end_want(fact)
 
     def on_shock_aborted(self, fact):
-        self.charge = None
-        self.settle()
+        self.call_off()
         self.end_want(fact)
 
     def end_want(self, fact):

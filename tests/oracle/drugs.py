@@ -4,8 +4,7 @@ Rules: the design's "Epinephrine, first D" and "Antiarrhythmic"; docs/plan.md on
 """
 
 from amounts import dose, doses_told_of, is_another_dose
-from course import NEVER
-from facts import counts_from_ms, is_not_shockable, is_shockable
+from facts import NEVER, counts_from_ms, is_not_shockable, is_shockable
 from prompts import prompt, soonest_first
 
 
@@ -168,11 +167,7 @@ def was_for_the_arrest(course, given_ms):
 
 def by_the_band(course, due):
     """(D, since when it can be known): what a band set free, or gave another interval, is due at what changed the band."""
-    by_correction_ms, freed_by_correction_ms = course.cold_corrected_ms
-    if due.by_interval:
-        changes_ms = [course.cold.changed_ms, by_correction_ms]
-    else:
-        changes_ms = [course.cold.released_ms, freed_by_correction_ms]
+    changes_ms = [course.cold_changed_ms if due.by_interval else course.cold_released_ms]
     changes_ms.append(course.protocol_changed_ms)
     changed_ms = max((change_ms for change_ms in changes_ms if change_ms is not None), default=None)
     if changed_ms is None or due.at_ms >= changed_ms or due.waits is not None:

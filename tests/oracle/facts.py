@@ -4,6 +4,7 @@ Rules: the design's "Late facts change the plan, never the past", "A look correc
 order of voids and amendments in its section 4.
 """
 
+NEVER = 10**15
 CORRECTIONS = ("amended", "voided")
 SHOCKABLE = ("vf", "pulseless_vt")
 

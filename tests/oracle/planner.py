@@ -8,15 +8,12 @@ much.
 Not modelled: every other role and action, the charge ahead of a check, prompts further ahead than those that show, words and
 notes, ticks (`task_done`), views cut to 4 KiB, and special circumstances beyond the cold and a monophasic defibrillator: their
 drugs and volumes, and epinephrine at once in anaphylaxis.
-
-Known to differ, in about three of a thousand fresh timelines: a second stop soon after a shock of a stack, and a charge whose
-time runs out in or near a check, where the text decides too little. The seeds of `make test` hold none.
 """
 
-from cold import corrected_ms
-from course import NEVER, Course
+from cold import MOVES, changed_ms, counts_from
+from course import Course
 from drugs import drug_prompts
-from facts import CORRECTIONS, facts_that_count, known_at, received_ms
+from facts import CORRECTIONS, NEVER, facts_that_count, known_at
 from shocks import shock_prompts
 
 
@@ -28,20 +25,25 @@ def asked(records, protocols, at_ms):
         return {"defibrillator": [], "drugs": []}
     protocol = protocols[named[-1]]
     held_back = looks_held_back(records, protocol, at_ms)
-    course = Course(facts, protocol, at_ms, corrected_ms(records, protocol, at_ms), held_back)
+    course = Course(facts, protocol, at_ms, changed_ms(records, protocol, at_ms), held_back)
     return {"defibrillator": shock_prompts(course), "drugs": drug_prompts(course)}
 
 
 def looks_held_back(records, protocol, at_ms):
-    """The looks, by seq, that the most shocks held back until a correction of the temperature took that limit away."""
-    known = known_at(records, at_ms)
+    """The looks, by seq, that the most shocks held back until a correction or a late entry took that limit away."""
+    known = [record for record in known_at(records, at_ms) if record["at_ms"] <= at_ms]
     looks = set()
     if not any(record["event"]["kind"] == "circumstance_set" for record in known):
         return looks
-    moment = lambda record: (received_ms(record), record["seq"])
-    for correction in sorted((record for record in known if record["event"]["kind"] in CORRECTIONS), key=moment):
-        earlier = [record for record in known if moment(record) < moment(correction)]
-        course = Course(facts_that_count(earlier, NEVER), protocol, received_ms(correction), held_back=looks)
+    for upset in sorted((record for record in known if is_upset(record)), key=counts_from):
+        earlier = [record for record in known if counts_from(record) < counts_from(upset)]
+        course = Course(facts_that_count(earlier, NEVER), protocol, counts_from(upset)[0], held_back=looks)
         if course.look is not None and not course.may_shock():
             looks.add(course.look.seq)
     return looks
+
+
+def is_upset(record):
+    """Whether a record may change what was made of an earlier look."""
+    kind = record["event"]["kind"]
+    return kind in CORRECTIONS or kind in MOVES and counts_from(record)[0] > record["at_ms"]

@@ -46,11 +46,11 @@ def dump_prompts(course):
 
 
 def rhythm_will_decide(course, dump_ms):
-    """From `charge_ahead` of the coming check on, and in the check's own pause, about a charge held since before."""
+    """About a charge that was forgotten before: from `charge_ahead` of the coming check on, and in the check's own pause."""
     if course.phase != "arrest":
         return False
-    check_ms, known_ms = course.next_check()
+    check_ms, _ = course.next_check()
     ahead_ms = check_ms - course.protocol.ms("shock.charge_ask_ahead_s")
     if course.is_in_a_check():
-        ahead_ms = min(max(ahead_ms, known_ms), course.pause.check_ms)
-    return dump_ms < ahead_ms <= course.at_ms
+        return dump_ms < min(ahead_ms, course.pause.check_ms)
+    return course.protocol.value("shock.precharge") and dump_ms < ahead_ms <= course.at_ms

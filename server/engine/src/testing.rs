@@ -69,6 +69,13 @@ impl Script {
         });
     }
 
+    /// The last event came to the server only at this moment of code time.
+    pub(crate) fn heard_at(&mut self, received_ms: i64) {
+        if let Some(record) = self.records.last_mut() {
+            record.received_ms = Some(received_ms);
+        }
+    }
+
     pub(crate) fn records(&self) -> &[Record] {
         &self.records
     }

@@ -37,6 +37,21 @@ pub struct Fact<'a> {
     pub recorded: &'a Event,
 }
 
+impl<'a> Fact<'a> {
+    /// A record that nothing has corrected.
+    pub(crate) fn as_recorded(record: &'a Record) -> Self {
+        Self {
+            id: record.id,
+            seq: record.seq,
+            at_ms: record.at_ms,
+            amended_ms: None,
+            by: &record.by,
+            event: &record.event,
+            recorded: &record.event,
+        }
+    }
+}
+
 /// A correction whose target has not arrived.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Waiting {
@@ -85,8 +100,8 @@ pub fn facts_at(records: &[Record], at_ms: i64, knowledge: Knowledge) -> Facts<'
 }
 
 /// What counts among some of the records, such as those known before a correction.
-pub(crate) fn facts_among(records: &[Record], counts: impl Fn(&Record) -> bool) -> Facts<'_> {
-    settle(records.iter().filter(|record| counts(record)))
+pub(crate) fn facts_of<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
+    settle(records)
 }
 
 /// An amendment with the time and the event that it puts in place.
@@ -128,15 +143,7 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
         if record.event.is_correction() || voided.contains(record.id) {
             continue;
         }
-        let mut fact = Fact {
-            id: record.id,
-            seq: record.seq,
-            at_ms: record.at_ms,
-            amended_ms: None,
-            by: &record.by,
-            event: &record.event,
-            recorded: &record.event,
-        };
+        let mut fact = Fact::as_recorded(record);
         for (amendment, at_ms, event) in amendments.get(&record.id).into_iter().flatten() {
             fact.at_ms = at_ms.unwrap_or(fact.at_ms);
             fact.event = event.unwrap_or(fact.event);

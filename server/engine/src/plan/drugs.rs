@@ -128,8 +128,8 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
     let rules = &planner.protocol.epinephrine;
     let arrest = state.arrest?;
     let last = last_epinephrine(state);
-    let regime = &state.special.regime;
-    let factor = regime.drugs.interval_factor();
+    let changes = &state.special.changes;
+    let factor = state.special.regime.drugs.interval_factor();
     let late_after_ms = planner.protocol.drugs.late_s.ms();
     let due = |anchor: Mark, due_ms: i64, known_ms: i64, waits: Waits, assumed: bool| DrugDue {
         drug: EPINEPHRINE.to_owned(),
@@ -151,7 +151,7 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
         let mut next = due(mark, due_ms, told_ms, Waits::No, assumed);
         // The window after the interval is as much longer as the interval is.
         next.late_after_ms *= factor;
-        return Some(next.not_before(regime.changed).not_before(state.protocol_changed));
+        return Some(next.not_before(changes.changed).not_before(state.protocol_changed));
     }
     // An earlier arrest's dose: not before this arrest's first look or shock, nor before the minimum interval.
     let floor_ms = last.map_or(i64::MIN, |(mark, _)| mark.at_ms + factor * rules.min_interval_s.ms());
@@ -175,7 +175,7 @@ fn epinephrine(planner: &Planner<'_>) -> Option<DrugDue> {
     if let Some((anchor, from_ms)) = known.min_by_key(|(_, from_ms)| *from_ms) {
         let by_assumption = floor_ms > from_ms && last.is_some_and(|(_, assumed)| assumed);
         let due = due(anchor, from_ms.max(floor_ms), from_ms, Waits::No, by_assumption);
-        return Some(due.not_before(regime.released).not_before(state.protocol_changed));
+        return Some(due.not_before(changes.released).not_before(state.protocol_changed));
     }
     let near = last.is_some() || state.rhythms.stack_count().saturating_add(1) >= wanted;
     expected(planner)
@@ -349,7 +349,7 @@ fn antiarrhythmic(planner: &Planner<'_>) -> Option<(DrugDue, Detail)> {
         let alone = shock.number >= wanted;
         let from_ms = known_with_prior_ms(state, shock, alone).max(rhythm_since_ms).max(state.arrest?.told_ms);
         let due = due(shock.mark, from_ms, from_ms, Waits::No)
-            .not_before(state.special.regime.released)
+            .not_before(state.special.changes.released)
             .not_before(state.protocol_changed);
         return Some((due, detail));
     }

@@ -190,12 +190,22 @@ fn dump_from(planner: &Planner<'_>) -> Option<(i64, &'static str)> {
     if rhythms.shock_wanted.is_some() {
         return None;
     }
-    // So does charging ahead of the next check: asking for both would contradict.
-    let replaced = planner.next_check.filter(|_| !rhythms.limited).is_some_and(|check| {
-        let ask_ms = check.due_ms - shock.charge_ask_ahead_s.ms();
-        planner.state.in_arrest() && shock.precharge.value && from_ms < ask_ms && planner.now_ms >= ask_ms
-    }) || planner.running_check.is_some_and(|check| !rhythms.limited && from_ms < check.due_ms);
+    // So does charging ahead of the next check, and a check's own look: asking for both would contradict. A charge whose
+    // time runs out after that is to be dumped.
+    let replaced = !rhythms.limited && rhythm_decides_from_ms(planner).is_some_and(|ask_ms| from_ms < ask_ms);
     (!replaced).then_some((from_ms, why))
+}
+
+/// Since when the coming check, or the one that runs, says what becomes of an old charge: `charge_ahead` is shown, or
+/// compressions were stopped for the check before.
+fn rhythm_decides_from_ms(planner: &Planner<'_>) -> Option<i64> {
+    let shock = &planner.protocol.shock;
+    let stop_ms = planner.state.chest.pause.and_then(|pause| pause.check).map(|check| check.at_ms);
+    let ask_ms = planner.running_check.or(planner.next_check)?.due_ms - shock.charge_ask_ahead_s.ms();
+    match (planner.running_check, stop_ms) {
+        (Some(_), Some(stop_ms)) => Some(ask_ms.min(stop_ms)),
+        _ => Some(ask_ms).filter(|ask_ms| shock.precharge.value && planner.now_ms >= *ask_ms),
+    }
 }
 
 /// A charge that is not wanted, or was held too long.

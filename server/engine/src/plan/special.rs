@@ -140,7 +140,7 @@ fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: 
         (None, _) => (base, base.at_ms + ask_after_ms, base.at_ms + task.due_after_s.ms()),
     };
     // A drug that was withheld is not asked for, nor late, since before it was set free.
-    let released = special.regime.released.filter(|_| !task.drugs.is_empty());
+    let released = special.changes.released.filter(|_| !task.drugs.is_empty());
     let free_ms = released.map_or(i64::MIN, |released| released.at_ms);
     let (show_ms, due_ms) = (show_ms.max(begun.at_ms).max(free_ms), due_ms.max(free_ms));
     let mut prompt = asked(Action::SpecialCare, &[task.role], anchor, show_ms, due_ms)

@@ -25,10 +25,28 @@ pub struct Regime {
     pub drugs: DrugPlan,
     /// The most shocks, all of the code counted.
     pub max_shocks: Option<u32>,
-    /// What changed `drugs` last: a reading, or a circumstance set or switched off.
+}
+
+/// What moved the drugs' plan: a reading, or a circumstance set or switched off.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct RegimeChanges {
+    /// What changed it last.
     pub changed: Option<Mark>,
-    /// What ended the latest withholding of drugs.
+    /// What ended the latest withholding.
     pub released: Option<Mark>,
+}
+
+impl RegimeChanges {
+    /// Takes the drugs' plan before and after a record.
+    pub(super) fn note(&mut self, before: DrugPlan, after: DrugPlan, mark: Mark) {
+        if before == after {
+            return;
+        }
+        self.changed = Some(mark);
+        if before == DrugPlan::Withheld {
+            self.released = Some(mark);
+        }
+    }
 }
 
 /// Special circumstances as recorded.
@@ -44,6 +62,8 @@ pub struct Special {
     drugs: BTreeMap<String, Mark>,
     /// Drugs and shocks as they are to be now.
     pub regime: Regime,
+    /// Since when, for the drugs.
+    pub changes: RegimeChanges,
 }
 
 impl Special {
@@ -146,15 +166,8 @@ impl Special {
     fn settle(&mut self, mark: Mark, protocol: &Protocol) {
         let bands = self.bands(protocol);
         let drugs = bands.iter().map(|(_, band)| band.drugs.value).max().unwrap_or_default();
-        let before = self.regime.drugs;
-        self.regime.max_shocks =
-            bands.iter().filter_map(|(_, band)| band.max_shocks.as_ref()).map(|most| most.value).min();
-        if drugs != before {
-            self.regime.drugs = drugs;
-            self.regime.changed = Some(mark);
-            if before == DrugPlan::Withheld {
-                self.regime.released = Some(mark);
-            }
-        }
+        self.changes.note(self.regime.drugs, drugs, mark);
+        let max_shocks = bands.iter().filter_map(|(_, band)| band.max_shocks.as_ref()).map(|most| most.value).min();
+        self.regime = Regime { drugs, max_shocks };
     }
 }

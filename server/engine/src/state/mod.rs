@@ -7,8 +7,10 @@ mod care;
 mod chest;
 mod circumstance;
 mod cycle;
+mod heard;
+#[cfg(test)]
+mod heard_tests;
 mod patient;
-mod reconsider;
 mod rhythm;
 mod team;
 mod ticks;
@@ -29,8 +31,9 @@ use crate::weight;
 use care::Dosing;
 pub use care::{Access, Care, DrugFact, Medication, Prepared, PriorDose, PriorTime, Reading};
 pub use chest::{Chest, Pause};
-pub use circumstance::{Measured, Regime, Special};
+pub use circumstance::{Measured, Regime, RegimeChanges, Special};
 pub use cycle::{Cycle, Start};
+use heard::Heard;
 pub use patient::{Outranked, Weighed};
 pub use rhythm::{Charge, ClearCall, ClearCause, Look, Meaning, Rhythms, Shock};
 pub use team::Team;
@@ -160,12 +163,12 @@ impl State {
         Self::fold_with(settled, BTreeSet::new(), protocol)
     }
 
-    /// The code as it was known at a moment, corrections at the time they were made.
+    /// The code as it was known at a moment, what was corrected or entered late at the time it was heard.
     pub(crate) fn known<'a>(records: &'a [Record], protocol: &Protocol, at_ms: i64) -> (Self, Facts<'a>) {
         let settled = timeline::facts_at(records, at_ms, Knowledge::AsKnown);
-        let held_back = reconsider::held_back(records, protocol, at_ms);
-        let mut state = Self::fold_with(&settled, held_back, protocol);
-        state.special.reconsider(records, protocol, at_ms);
+        let heard = Heard::by(records, protocol, at_ms);
+        let mut state = Self::fold_with(&settled, heard.held_back(protocol), protocol);
+        state.special.changes = heard.regime_changes(protocol);
         (state, settled)
     }
 
