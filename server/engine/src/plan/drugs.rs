@@ -9,6 +9,7 @@ pub(super) use crate::state::EPINEPHRINE;
 use crate::state::{Look, Mark, Meaning, Prepared, PriorTime, Shock, State};
 use crate::view::NoteKind;
 
+use super::clock::clock;
 use super::{Planner, asked, special};
 
 const ROLE: &[Role] = &[Role::Drugs];
@@ -97,8 +98,7 @@ fn small_dose(planner: &mut Planner<'_>) {
     // Where every bolus is a dose, only nothing at all is none.
     let most_mg = dose::most_of_a_push_mg(&planner.protocol.epinephrine);
     let amount = most_mg.map_or("0 mg".to_owned(), |most_mg| format!("{most_mg} mg or less"));
-    let text =
-        format!("Epinephrine at {}: {amount}, not counted as a dose of the arrest.", special::clock(small.at_ms));
+    let text = format!("Epinephrine at {}: {amount}, not counted as a dose of the arrest.", clock(small.at_ms));
     planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
 }
 
@@ -111,7 +111,7 @@ fn large_dose(planner: &mut Planner<'_>, asked: Option<&Dose>) {
     let Some(mg) = given.mg.filter(|mg| *mg > times * asked_mg) else { return };
     let text = format!(
         "Epinephrine {mg} mg at {}: more than {times} times the protocol's {asked_mg} mg for this patient. Check; correct the record if it was mistyped.",
-        special::clock(given.mark.at_ms)
+        clock(given.mark.at_ms)
     );
     planner.note(&[Role::Leader, Role::Drugs], NoteKind::Assumption, &text);
 }
@@ -283,7 +283,7 @@ fn uncounted(planner: &mut Planner<'_>) {
         let mut given = state.care.drugs.get(id).into_iter().flat_map(|drug| &drug.given);
         let early = given.rfind(|given| !against_a_shockable_rhythm(state, given.mark.at_ms));
         texts.extend(early.map(|early| {
-            let at = special::clock(early.mark.at_ms);
+            let at = clock(early.mark.at_ms);
             (
                 NoteKind::Assumption,
                 format!("{id} at {at}, before any shockable rhythm: not counted as a dose of the arrest."),

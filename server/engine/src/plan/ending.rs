@@ -6,7 +6,8 @@ use crate::event::Role;
 use crate::prompt::Action;
 use crate::view::NoteKind;
 
-use super::{Planner, asked, special};
+use super::clock::clock;
+use super::{Planner, asked};
 
 /// Death was declared, in an arrest or after return of circulation: seen with its time until the code is closed, or the
 /// leader says that it goes on.
@@ -18,7 +19,7 @@ pub(super) fn declared(planner: &mut Planner<'_>) {
     }
     let text = format!(
         "Death declared {} after recognition; the code is open until somebody closes it.",
-        special::clock(declared.at_ms.max(0))
+        clock(declared.at_ms.max(0))
     );
     planner.note(Role::ALL, NoteKind::Information, &text);
     ask.why("until then every task goes on").ticked_by_tap().put(planner);

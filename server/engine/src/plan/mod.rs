@@ -7,6 +7,7 @@ mod aftercare;
 mod airway;
 mod causes;
 mod check;
+mod clock;
 mod compressions;
 mod drugs;
 mod ending;

@@ -11,6 +11,7 @@ use crate::protocol::{
 use crate::state::{Mark, State};
 use crate::view::NoteKind;
 
+use super::clock::clock;
 use super::{Asked, Planner, airway, asked, drugs};
 
 const LEADER: &[Role] = &[Role::Leader];
@@ -284,11 +285,6 @@ fn go_on(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
         .detail(of(rules, &go_on.title, &target))
         .ticked_by_tap()
         .put(planner);
-}
-
-/// Code time as the screens show it.
-pub(super) fn clock(at_ms: i64) -> String {
-    format!("{}:{:02}", at_ms.div_euclid(60_000), at_ms.div_euclid(1_000).rem_euclid(60))
 }
 
 /// What the core temperature does to drugs and shocks.
