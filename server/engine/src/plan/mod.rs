@@ -23,7 +23,7 @@ mod special;
 mod transfer;
 
 #[cfg(test)]
-mod care_tests;
+mod tests;
 
 use std::collections::BTreeSet;
 

@@ -442,7 +442,3 @@ pub(super) fn epinephrine_at_once(planner: &Planner<'_>) -> Option<Mark> {
         .map(|(_, mark)| later(mark, arrest))
         .min_by_key(|mark| mark.at_ms)
 }
-
-#[cfg(test)]
-#[path = "special_tests.rs"]
-mod tests;
