@@ -109,6 +109,21 @@ fn has_begun(planner: &Planner<'_>, begun: Begun) -> bool {
     }
 }
 
+/// When something was last done; of a cause, under this protocol's word for it or another's.
+fn deed(planner: &Planner<'_>, deed: &Deed) -> Option<Mark> {
+    let special = &planner.state.special;
+    let Deed::CauseTreated(cause) = deed else { return special.deed(deed) };
+    let others = planner.protocol.other_words_for(cause).iter();
+    let others = others.filter_map(|word| special.deed(&Deed::CauseTreated(word.clone())));
+    special.deed(deed).into_iter().chain(others).max_by_key(|mark| mark.at_ms)
+}
+
+/// When a task was last done by what was recorded.
+fn done(planner: &Planner<'_>, task: &CareTask) -> Option<Mark> {
+    let deeds = task.done_by.iter().filter_map(|wanted| deed(planner, wanted));
+    planner.state.special.done(task).into_iter().chain(deeds).max_by_key(|mark| mark.at_ms)
+}
+
 /// A task that is asked for, or nothing where it is done or does not concern this patient.
 fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: Mark) -> Option<Asked> {
     let arrest = planner.state.arrest?.start;
@@ -123,12 +138,12 @@ fn open(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask, set: 
         CountsFrom::Recognition => arrest,
     };
     let ask_after_ms = task.ask_after_s.as_ref().map_or(0, Seconds::ms);
-    let ends = |deed: &Deed| deed.is_lasting() && special.deed(deed).is_some();
+    let ends = |wanted: &Deed| wanted.is_lasting() && deed(planner, wanted).is_some();
     if task.done_by.iter().any(ends) {
         return None;
     }
     let key = format!("{}.{}", rules.id.as_str(), task.id);
-    let done = special.done(task);
+    let done = done(planner, task);
     let first = done.map_or(base, |done| later(done, arrest));
     let ticked =
         planner.state.ticked.last_of(first.id, |anchor| format!("{}@{anchor}:{key}", Action::SpecialCare.as_str()));
@@ -212,7 +227,7 @@ fn detail(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask) -> 
 }
 
 fn notes(planner: &mut Planner<'_>, rules: &CircumstanceRules) {
-    let said = |after: &Option<Deed>| after.as_ref().is_none_or(|deed| planner.state.special.deed(deed).is_some());
+    let said = |after: &Option<Deed>| after.as_ref().is_none_or(|after| deed(planner, after).is_some());
     let texts: Vec<&str> =
         rules.notes.iter().filter(|note| said(&note.after)).map(|note| note.text.value.as_str()).collect();
     for text in texts {
@@ -265,7 +280,7 @@ fn initial_breaths(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Ma
 fn go_on(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
     let Some(go_on) = &rules.go_on else { return };
     let special = &planner.state.special;
-    let treated = special.deed(&Deed::CauseTreated(go_on.cause.clone()));
+    let treated = deed(planner, &Deed::CauseTreated(go_on.cause.clone()));
     let Some(begun) = special.given(&go_on.drugs).or(treated) else { return };
     let (from_ms, to_ms) = (begun.at_ms + go_on.from_s.ms(), begun.at_ms + go_on.to_s.ms());
     let text = format!(
@@ -359,11 +374,10 @@ fn wanted(planner: &Planner<'_>, rules: &CircumstanceRules) -> Option<String> {
     if rules.epinephrine_at_once.as_ref().is_some_and(|at_once| at_once.value) {
         return Some("epinephrine at once".to_owned());
     }
-    let special = &planner.state.special;
     let titles: Vec<&str> = rules
         .tasks
         .iter()
-        .filter(|task| !task.drugs.is_empty() && special.done(task).is_none() && concerns(planner, task))
+        .filter(|task| !task.drugs.is_empty() && done(planner, task).is_none() && concerns(planner, task))
         .map(|task| task.title.as_str())
         .collect();
     (!titles.is_empty()).then(|| titles.join(", "))

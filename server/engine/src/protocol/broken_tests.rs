@@ -313,6 +313,20 @@ const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
     ("aha-adult", "id = \"oxygen\"", "id = \"Oxygen \"", "aftercare.Oxygen .id", "no id"),
     ("aha-adult", "id = \"oxygen\"", "id = \"glucose\"", "aftercare.glucose.id", "stands twice"),
     ("aha-adult", "{ id = \"hypoxia\"", "{ id = \"hypovolaemia\"", "causes.list.hypovolaemia.id", "stands twice"),
+    (
+        "aha-adult",
+        "also = [\"thrombosis\"]",
+        "also = [\"Thrombosis\"]",
+        "causes.list.thrombosis_pulmonary.also",
+        "is no id",
+    ),
+    (
+        "aha-adult",
+        "also = [\"thrombosis\"]",
+        "also = [\"toxins\"]",
+        "causes.list.thrombosis_pulmonary.also",
+        "two of them",
+    ),
     ("aha-adult", "id = \"opioid\"", "id = \"trauma\"", "circumstances.trauma.id", "stands twice"),
     (
         "erc-adult",

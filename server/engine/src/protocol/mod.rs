@@ -361,6 +361,10 @@ pub struct Cause {
     pub id: String,
     /// What the screen shows.
     pub title: String,
+    /// Words on the record by which other protocols name it: what was recorded under one of them counts as this cause after
+    /// a change of protocol.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<String>,
 }
 
 /// Reversible causes.
@@ -490,6 +494,12 @@ impl Protocol {
     /// Whether the department has approved this file.
     pub const fn is_approved(&self) -> bool {
         self.approved_by.is_some() && self.approved_on.is_some()
+    }
+
+    /// The words by which other protocols name a cause of this one.
+    pub fn other_words_for(&self, cause: &str) -> &[String] {
+        let known = self.causes.list.value.iter().find(|known| known.id == cause);
+        known.map_or(&[], |known| &known.also)
     }
 
     /// Whether it is made for a patient of this group. What is made for children is for infants too.

@@ -197,8 +197,14 @@ fn members(file: &Value, list: &str, faults: &mut Vec<Fault>) {
                 faults.push((field, format!("`{id}` is no circumstance that can be set: {}", words.join(", "))));
             }
             drugs(item, &below(&path, id), faults);
+            other_words(item, &below(&path, id), faults);
         }
     }
+}
+
+fn other_words(item: &Value, path: &str, faults: &mut Vec<Fault>) {
+    let words = item.get("also").and_then(Value::as_array).into_iter().flatten().filter_map(Value::as_str);
+    faults.extend(words.filter_map(|word| Some((below(path, "also"), unlike_an_id(word, '_')?))));
 }
 
 fn drugs(item: &Value, path: &str, faults: &mut Vec<Fault>) {

@@ -294,9 +294,25 @@ fn antiarrhythmics(protocol: &Protocol) -> Option<Fault> {
     })
 }
 
+/// A word that means two causes would count one as treated when the other was.
+fn other_words(protocol: &Protocol) -> Option<Fault> {
+    let causes = &protocol.causes.list.value;
+    let all = || causes.iter().flat_map(|cause| std::iter::once(&cause.id).chain(&cause.also));
+    causes.iter().find_map(|cause| {
+        let word = cause.also.iter().find(|word| all().filter(|other| other == word).count() > 1)?;
+        Some((
+            format!("causes.list.{}.also", cause.id),
+            format!("`{word}` stands twice among the words for causes: it would mean two of them"),
+        ))
+    })
+}
+
 fn lists(protocol: &Protocol) -> Option<Fault> {
     if protocol.causes.list.value.is_empty() {
         return Some(("causes.list".to_owned(), "must name at least one reversible cause".to_owned()));
+    }
+    if let Some(fault) = other_words(protocol) {
+        return Some(fault);
     }
     for item in &protocol.aftercare {
         if let Some(reading) = &item.reading

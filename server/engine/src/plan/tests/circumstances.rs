@@ -157,6 +157,25 @@ fn after_lysis_the_leader_is_told_how_long_to_go_on() {
     }
 }
 
+/// One guideline names two thromboses and the other one (A70, A72): what was treated stays treated under the other's name.
+#[test]
+fn a_cause_treated_under_one_guidelines_word_is_known_under_the_others_after_a_change_of_protocol() {
+    let after = |cause: &str, protocol: &Protocol| {
+        let mut script = begun(&set(10, "pulmonary_embolism"));
+        script.extend(&format!("300s cause_treated cause={cause}"));
+        script.extend(&format!("310s protocol_changed protocol={{\"id\":\"{}\",\"version\":1}} reason=r", protocol.id));
+        let asked = task(&script, protocol, 320, Role::Leader, "pulmonary_embolism.thrombolysis").is_some();
+        let said = sentences(&script, protocol, 320, Role::Leader, NoteKind::Information);
+        (asked, said.iter().any(|text| text.contains("begun at 5:00: on to 65:00 to 95:00")))
+    };
+    assert_eq!(after("thrombosis_pulmonary", &erc()), (false, true));
+    assert_eq!(after("thrombosis", &aha()), (false, true));
+    // A coronary one is another cause, under either.
+    for protocol in [aha(), erc()] {
+        assert_eq!(after("thrombosis_coronary", &protocol), (true, false), "{}", protocol.id);
+    }
+}
+
 // Local-anaesthetic toxicity: S74.
 
 #[test]
