@@ -138,7 +138,7 @@ const BROKEN: &[(&str, &str, &str, &str, &str)] = &[
     ("aha-adult", "[drugs]\n", "[drugs]\nlate = 3\n", "drugs.late", "unknown field"),
     (
         "aha-adult",
-        "charge_s = { value = 7, source = \"device practice, no edition; check your defibrillator\", basis = \"memory\" }\n",
+        "charge_s = { value = 7, source = \"device practice, no edition: check your defibrillator\", basis = \"memory\" }\n",
         "",
         "shock",
         "`charge_s` is missing",
