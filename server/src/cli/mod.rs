@@ -7,6 +7,7 @@ mod files;
 mod ledgers;
 mod protocols;
 mod serve;
+mod sheet;
 
 use std::fmt;
 use std::path::PathBuf;

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use clap::{Args, Subcommand};
 use coxswain_engine::protocol::{self as engine, Rejected, page};
 
-use super::{Failure, Outcome, data_folder, print};
+use super::{Failure, Outcome, data_folder, print, sheet};
 use crate::shelf::Shelf;
 
 /// Subcommands of `protocol`.
@@ -14,7 +14,7 @@ use crate::shelf::Shelf;
 pub(super) enum Command {
     /// The protocols at hand.
     List(Folder),
-    /// Every value of a protocol with its source.
+    /// A protocol as a reviewer reads it: every value with its source.
     Show(Show),
     /// Whether a file can be used; names line and field of what is wrong.
     Check(Check),
@@ -78,7 +78,7 @@ fn show(arguments: &Show) -> Outcome {
     if arguments.text {
         return print(&entry.text);
     }
-    print(&page(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?)
+    print(&sheet::text(&page(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?))
 }
 
 fn check(arguments: &Check) -> Outcome {

@@ -172,8 +172,17 @@ fn protocols_are_listed_shown_and_checked() {
     std::fs::write(&file, &shown.stdout).unwrap();
     assert!(coxswain(&["protocol", "check", file.to_str().unwrap()]).status.success());
     let page = coxswain(&["protocol", "show", "aha-adult"]);
-    let length = text(&page.stdout).lines().find(|line| line.starts_with("  length ")).unwrap().to_owned();
-    assert!(length.contains("2 min") && length.contains("AHA"), "{length}");
+    let length = text(&page.stdout).lines().find(|line| line.starts_with("Check ")).unwrap().to_owned();
+    assert!(length.contains("every 2 min") && length.contains("[N2,A1]"), "{length}");
+    // Aligned, no wider than a portrait sheet in small print, and not growing unseen.
+    for (id, most) in [("aha-adult", 146), ("erc-adult", 146), ("aha-child", 155), ("erc-child", 155)] {
+        let page = coxswain(&["protocol", "show", id]);
+        let lines: Vec<&str> = text(&page.stdout).lines().collect();
+        assert!(lines.len() <= most, "{id}: {} lines", lines.len());
+        let widest = lines.iter().map(|line| line.chars().count()).max().unwrap();
+        assert!(widest <= 120, "{id}: {widest} columns");
+        assert!(lines.iter().any(|line| line.starts_with("SOURCES")), "{id}");
+    }
     std::fs::write(&file, text(&shown.stdout).replace("age_group = \"adult\"", "age_group = \"elder\"")).unwrap();
     refused(&coxswain(&["protocol", "check", file.to_str().unwrap()]), 2, "line");
 }
