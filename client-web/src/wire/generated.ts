@@ -416,7 +416,7 @@ airway?: AirwayKind,
 /**
  * The access that is already there.
  */
-access?: AccessRoute, } | { "kind": "circumstance_set", name: Circumstance, on: boolean, } | { "kind": "protocol_changed", protocol: ProtocolRef, reason: string, } | { "kind": "clock_started", recognised_ago_ms?: number, } | { "kind": "role_assigned", role: Role, device: string, person?: string, } | { "kind": "role_released", role: Role, device: string, } | { "kind": "pulse_duty_given", role: Role, } | { "kind": "compressions_started", by: CompressedBy, } | { "kind": "compressions_stopped", reason: PauseReason, } | { "kind": "pause_reason", reason: PauseReason, } | { "kind": "compressor_changed", person?: string, } | { "kind": "pads_attached", position: PadPosition, } | { "kind": "pads_removed", } | { "kind": "pulse_finger_placed", site?: PulseSite, } | { "kind": "rhythm_checked", rhythm: Rhythm, pulse: Pulse, } | { "kind": "charging_started", energy_j?: number, } | { "kind": "charge_ready", energy_j?: number, } | { "kind": "charge_dumped", energy_j?: number, } | { "kind": "all_clear_called", } | { "kind": "shock_delivered", energy_j: number, 
+access?: AccessRoute, } | { "kind": "circumstance_set", name: Circumstance, on: boolean, } | { "kind": "protocol_changed", protocol: ProtocolRef, reason: string, } | { "kind": "clock_started", recognised_ago_ms?: number, } | { "kind": "role_assigned", role: Role, device: string, person?: string, } | { "kind": "role_released", role: Role, device: string, } | { "kind": "device_left", } | { "kind": "pulse_duty_given", role: Role, } | { "kind": "compressions_started", by: CompressedBy, } | { "kind": "compressions_stopped", reason: PauseReason, } | { "kind": "pause_reason", reason: PauseReason, } | { "kind": "compressor_changed", person?: string, } | { "kind": "pads_attached", position: PadPosition, } | { "kind": "pads_removed", } | { "kind": "pulse_finger_placed", site?: PulseSite, } | { "kind": "rhythm_checked", rhythm: Rhythm, pulse: Pulse, } | { "kind": "charging_started", energy_j?: number, } | { "kind": "charge_ready", energy_j?: number, } | { "kind": "charge_dumped", energy_j?: number, } | { "kind": "all_clear_called", } | { "kind": "shock_delivered", energy_j: number, 
 /**
  * Shocks of one quick stack share it.
  */
@@ -482,9 +482,13 @@ export type Note = {
  */
 kind: NoteKind, 
 /**
- * The sentence.
+ * The sentence, in plain words: what it rests on stands apart.
  */
-text: string, };
+text: string, 
+/**
+ * Where the protocol's value behind it is published, as the file says it; absent where it rests on none.
+ */
+source?: string, };
 
 /**
  * What kind of thing a note says.
@@ -953,6 +957,10 @@ export type TargetLine = {
  */
 id: string, 
 /**
+ * What is looked after, in the protocol's words.
+ */
+title: string, 
+/**
  * The target in words.
  */
 target: string, 
@@ -989,6 +997,10 @@ action?: Action,
  * The drug, where it is about one.
  */
 drug?: string, 
+/**
+ * The task in the protocol's words, where the action alone does not name it: `aftercare`, `special_care`.
+ */
+item?: string, 
 /**
  * When it is due.
  */

@@ -189,6 +189,7 @@ pub fn event(event: &Event) -> Checked {
         Event::CircumstanceSet { .. }
         | Event::ClockStarted { recognised_ago_ms: None }
         | Event::RoleReleased { .. }
+        | Event::DeviceLeft {}
         | Event::PulseDutyGiven { .. }
         | Event::CompressionsStarted { .. }
         | Event::CompressionsStopped { .. }

@@ -267,6 +267,7 @@ fn no_amount_under_a_protocol_for_another_age_even_with_a_weight() {
         script.extend("20s rhythm_checked rhythm=pea pulse=absent");
         let give = detail(&at(&script, &protocol, 20), Role::Drugs, Action::GiveDrug);
         assert!(give.get("dose").is_none() && give.get("volume").is_none(), "{id}: {give}");
+        assert!(give.get("flush_ml").is_none(), "{id}: {give}");
         // In one tap, with everything kept.
         script.extend(&format!("21s protocol_changed protocol={{\"id\":\"{fits}\",\"version\":1}} reason=age"));
         let now = at(&script, &shipped(fits), 21);

@@ -386,6 +386,8 @@ pub enum Event {
         role: Role,
         device: Uuid,
     },
+    /// The device that records this leaves the code and gives up every role that it holds.
+    DeviceLeft {},
     /// Who keeps the finger on the pulse from now on, in place of the role that the protocol names.
     PulseDutyGiven {
         role: Role,

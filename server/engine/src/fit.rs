@@ -1,7 +1,8 @@
 //! Keeping a view within its limit on the wire. What shows now is never dropped, nor the tap that answers it: a button
-//! that recorded something else than the task above it would be worse than a long view. First the farthest guesses go, then
-//! what shows later, then information from the guideline, reasons, ticks (a screen makes them from the key), and last what
-//! stands elsewhere too: the lines of aftercare, the place, the aims of a circumstance's tasks.
+//! that recorded something else than the task above it would be worse than a long view. First the sources of sentences go,
+//! then the farthest guesses, then what shows later, information from the guideline, reasons, ticks (a screen makes them from the
+//! key), and last what stands elsewhere too: the lines of aftercare, the place, the words of the team's tasks, the aims of a
+//! circumstance's tasks.
 //! A device that holds many roles in a code with several circumstances may still get a longer one.
 
 use crate::event::Event;
@@ -19,7 +20,10 @@ pub fn fit(view: &mut View, limit_bytes: usize) {
                 .max_by_key(|(_, prompt)| prompt.show_at_ms)
                 .map(|(place, _)| place)
         };
-        if let Some(place) = later(true).or_else(|| later(false)) {
+        if let Some(note) = view.notes.iter_mut().find(|note| note.source.is_some()) {
+            // Nobody acts on it at the bedside, and the protocol's own page has every one.
+            note.source = None;
+        } else if let Some(place) = later(true).or_else(|| later(false)) {
             view.prompts.remove(place);
         } else if view.notes.last().is_some_and(|note| note.kind == NoteKind::Information) {
             // Notes stand in order of gravity: information last.
@@ -32,6 +36,9 @@ pub fn fit(view: &mut View, limit_bytes: usize) {
             // Each target that is still asked for stands in its prompt as well.
         } else if view.location.take().is_some() {
             // The list of codes has it.
+        } else if let Some(line) = view.team.iter_mut().flatten().find(|line| line.item.is_some()) {
+            // The line still says what kind of task it is.
+            line.item = None;
         } else if let Some(prompt) =
             view.prompts.iter_mut().rev().find(|prompt| prompt.tap.is_some() && !prompt.done_by.is_empty())
         {

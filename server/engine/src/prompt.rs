@@ -152,7 +152,7 @@ impl Action {
             Self::ConfirmSecondDose => &["task_done", "voided"],
             Self::ChangeProtocol => &["protocol_changed", "task_done"],
             Self::ConsiderCircumstance => &["circumstance_set", "task_done"],
-            Self::ConfirmRoles => &["role_assigned", "task_done"],
+            Self::ConfirmRoles => &["role_assigned", "role_released", "task_done"],
             Self::ConfirmFlow | Self::ReviewLimits | Self::CloseCode => &["code_closed", "task_done"],
         }
     }

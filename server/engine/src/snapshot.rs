@@ -271,12 +271,20 @@ impl Snapshot {
                     held: self.holds(role),
                     action: next.map(|prompt| prompt.action),
                     drug: next.and_then(|prompt| prompt.detail.drug.clone()),
+                    item: next
+                        .filter(|prompt| named_by_item(prompt.action))
+                        .and_then(|prompt| prompt.detail.item.clone()),
                     due_at_ms: next.map(|prompt| prompt.due_at_ms),
                     late_at_ms: next.and_then(|prompt| prompt.late_at_ms),
                 }
             })
             .collect()
     }
+}
+
+/// What the protocol names in its own words.
+const fn named_by_item(action: Action) -> bool {
+    matches!(action, Action::Aftercare | Action::SpecialCare)
 }
 
 /// What may be asked past the first branch, where nobody knows yet which way the code goes.

@@ -55,6 +55,11 @@ impl Script {
 
     /// Adds one event.
     pub(crate) fn push(&mut self, at_ms: i64, event: Event) {
+        self.push_by(device(0), at_ms, event);
+    }
+
+    /// Adds one event of this device.
+    pub(crate) fn push_by(&mut self, by: Uuid, at_ms: i64, event: Event) {
         let place = self.records.len() as u64 + 1;
         self.records.push(Record {
             seq: place,
@@ -63,7 +68,7 @@ impl Script {
             at_ms,
             received_ms: None,
             recorded_at: "2026-11-25T09:00:00Z".into(),
-            by: Author { device: device(0), name: "script".into(), roles: vec![Role::Recorder] },
+            by: Author { device: by, name: "script".into(), roles: vec![Role::Recorder] },
             source: Source::Live,
             event,
         });

@@ -83,6 +83,9 @@ pub struct TeamLine {
     /// The drug, where it is about one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub drug: Option<String>,
+    /// The task in the protocol's words, where the action alone does not name it: `aftercare`, `special_care`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub item: Option<String>,
     /// When it is due.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     #[cfg_attr(feature = "typescript", ts(type = "number"))]
@@ -257,12 +260,15 @@ pub enum NoteKind {
 
 /// A sentence that stands beside the tasks.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
 pub struct Note {
     /// What kind.
     pub kind: NoteKind,
-    /// The sentence.
+    /// The sentence, in plain words: what it rests on stands apart.
     pub text: String,
+    /// Where the protocol's value behind it is published, as the file says it; absent where it rests on none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
 }
 
 /// A target of care after return of circulation, and the latest reading against it.
@@ -271,6 +277,8 @@ pub struct Note {
 pub struct TargetLine {
     /// The word on the record.
     pub id: String,
+    /// What is looked after, in the protocol's words.
+    pub title: String,
     /// The target in words.
     pub target: String,
     /// The latest reading since circulation returned, in words with its unit.

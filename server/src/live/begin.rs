@@ -103,7 +103,8 @@ impl Room {
         room.taken = stored.records.len() as u64;
         room.durable_seq = room.taken;
         room.head = head.unwrap_or(chain::START);
-        room.members = stored.members.iter().copied().collect();
+        let left = room.left_devices();
+        room.members = stored.members.iter().copied().filter(|device| !left.contains(device)).collect();
         for (index, record) in records.iter().enumerate() {
             room.known.insert(record.id, Known { index, claimed_ms: None, seq: Some(record.seq) });
         }

@@ -22,9 +22,21 @@ impl Hub {
             Some(_) | None => {}
         }
         registry.bound.insert(device, code);
+        registry.left.remove(&(device, code));
         registry.attach(device, code);
         self.list_is_dirty();
         Ok(())
+    }
+
+    /// Frees a device that left a code which goes on. It does not wake into it again by itself.
+    pub(super) fn part(&self, device: Uuid, code: Uuid) {
+        let mut registry = self.registry();
+        if registry.bound.get(&device) == Some(&code) {
+            registry.bound.remove(&device);
+        }
+        registry.left.insert((device, code));
+        registry.detach(device, code);
+        self.list_is_dirty();
     }
 
     /// Binds a free device and asks the room to give it its home role, on the record of the device that `by` names.
@@ -34,6 +46,7 @@ impl Hub {
             return;
         }
         registry.bound.insert(device.id, code);
+        registry.left.remove(&(device.id, code));
         // First the role, then the screen: so that its first view is already the one of its role.
         if let Some(room) = registry.rooms.get(&code) {
             let _ = room.control.send(Control::Join { device: device.clone(), by: by.clone() });
@@ -67,6 +80,7 @@ impl Hub {
     pub(super) fn release(&self, code: Uuid) {
         let mut registry = self.registry();
         registry.bound.retain(|_, bound| *bound != code);
+        registry.left.retain(|(_, left)| *left != code);
         if let Some(summary) = registry.summaries.get_mut(&code) {
             summary.phase = Phase::Closed;
         }

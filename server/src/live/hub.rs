@@ -59,6 +59,8 @@ pub(super) struct Registry {
     pub(super) devices: HashMap<Uuid, DeviceRow>,
     pub(super) bound: HashMap<Uuid, Uuid>,
     pub(super) connections: BTreeMap<u64, Connection>,
+    /// Devices that left a code which goes on, each with that code.
+    pub(super) left: BTreeSet<(Uuid, Uuid)>,
     last_code: i64,
 }
 
@@ -217,9 +219,9 @@ impl Hub {
     async fn load(self: &Arc<Self>, code: Uuid) -> Result<Option<Handle>, LedgerError> {
         let Some(stored) = self.reader.code(code).await? else { return Ok(None) };
         let (durable, committed) = mpsc::unbounded_channel();
-        let members = stored.members.clone();
         let Some(room) = Room::load(Arc::clone(self), &stored, durable) else { return Ok(None) };
         let running = !room.is_closed();
+        let (members, left) = (room.members.clone(), room.left_devices());
         let mut registry = self.registry();
         if let Some(handle) = registry.rooms.get(&code) {
             return Ok(Some(handle.clone()));
@@ -228,6 +230,7 @@ impl Hub {
             for member in members {
                 registry.bound.entry(member).or_insert(code);
             }
+            registry.left.extend(left.into_iter().map(|device| (device, code)));
             registry.summaries.insert(code, room.summary());
         }
         let handle = task::spawn(room, committed);
@@ -297,7 +300,9 @@ impl Hub {
         let own = registry.bound.get(&device.id).copied();
         let waking = own.is_none().then(|| {
             let mut there = registry.summaries.values().filter(|summary| {
-                summary.phase != Phase::Closed && same_place(summary.location.as_deref(), device.location.as_deref())
+                !registry.left.contains(&(device.id, summary.id))
+                    && summary.phase != Phase::Closed
+                    && same_place(summary.location.as_deref(), device.location.as_deref())
             });
             // With two at one place somebody must choose: the screen shows both.
             there.next().filter(|_| there.next().is_none()).map(|summary| summary.id)
@@ -351,6 +356,18 @@ pub(super) fn same_place(one: Option<&str>, other: Option<&str>) -> bool {
 }
 
 impl Registry {
+    /// Shows a code no longer on any connection of a device.
+    pub(super) fn detach(&mut self, device: Uuid, code: Uuid) {
+        let Self { rooms, connections, .. } = self;
+        let shows = |connection: &Connection| connection.device == device && connection.attached == Some(code);
+        for (number, connection) in connections.iter_mut().filter(|(_, connection)| shows(connection)) {
+            connection.attached = None;
+            if let Some(room) = rooms.get(&code) {
+                let _ = room.control.send(Control::Detach { connection: *number });
+            }
+        }
+    }
+
     /// Shows a code on every connection of a device, and the one before it no longer.
     pub(super) fn attach(&mut self, device: Uuid, code: Uuid) {
         let Self { rooms, connections, .. } = self;

@@ -369,6 +369,11 @@ impl Room {
         self.append(record, None);
     }
 
+    /// Devices that left, and were given no role since.
+    pub(super) fn left_devices(&self) -> BTreeSet<Uuid> {
+        self.snapshot.state().team.left.clone()
+    }
+
     /// Makes a device a member, durably.
     pub(super) fn enter(&mut self, device: Uuid) {
         if self.members.insert(device) {

@@ -89,8 +89,20 @@ impl Room {
             Event::Moved { location } => Some(location.clone()),
             _ => None,
         };
+        let leaves = matches!(event, Event::DeviceLeft {});
+        let back = self.left_by(&event);
         let record = self.record_of(id, &device, at_ms, source, event);
         self.appended(record, claimed_ms)?;
+        if leaves {
+            self.members.remove(&device.id);
+            self.hub().part(device.id, self.id());
+            self.send_roster();
+        }
+        if let Some(device) = back {
+            // One that has gone on to another code stays there.
+            let _ = self.admit(device);
+            self.refresh();
+        }
         if let Some(location) = moved {
             // Who came along stays; a tablet that wakes there takes its home role for itself, and the leader confirms.
             self.hub().wake_location(self.id(), Some(&location), None);
@@ -117,6 +129,13 @@ impl Room {
             return Err(refusal(RefusalReason::Malformed, message));
         }
         Ok(())
+    }
+
+    /// The device whose leaving an event takes back.
+    fn left_by(&self, event: &Event) -> Option<Uuid> {
+        let Event::Voided { target, .. } = event else { return None };
+        let record = self.known.get(target).and_then(|known| self.records.get(known.index))?;
+        matches!(record.event, Event::DeviceLeft {}).then_some(record.by.device)
     }
 
     fn record_of(&self, id: Uuid, device: &DeviceRow, at_ms: i64, source: Source, event: Event) -> Record {

@@ -3,5 +3,6 @@
 
 mod children;
 mod command_line;
+mod leaving;
 mod live;
 mod support;

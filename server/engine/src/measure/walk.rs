@@ -181,6 +181,7 @@ impl Walk {
             | Event::ProtocolChanged { .. }
             | Event::RoleAssigned { .. }
             | Event::RoleReleased { .. }
+            | Event::DeviceLeft {}
             | Event::PulseDutyGiven { .. }
             | Event::PauseReason { .. }
             | Event::PadsAttached { .. }

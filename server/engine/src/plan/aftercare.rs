@@ -28,6 +28,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
             .last_of(asked_from.id, |anchor| format!("{}@{anchor}:{}", Action::Aftercare.as_str(), item.id));
         planner.aftercare.push(TargetLine {
             id: item.id.clone(),
+            title: item.title.clone(),
             target: target.clone(),
             reading: (!readings.is_empty()).then(|| {
                 let words: Vec<_> = readings.iter().map(|(field, reading)| in_words(field, reading.value)).collect();

@@ -397,7 +397,8 @@ fn dose_detail(planner: &Planner<'_>, drug: &str, rule: &DoseRule, preparation: 
         volume,
         rule,
         strength: Some(format!("{} mg/mL", preparation.strength_mg_per_ml.value)),
-        flush_ml: Some(preparation.flush_ml.value),
+        // A flush is an amount as well: an adult's is none for a child.
+        flush_ml: planner.made_for_others().is_none().then_some(preparation.flush_ml.value),
         ..Detail::default()
     }
 }

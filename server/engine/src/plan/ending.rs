@@ -25,6 +25,8 @@ pub(super) fn declared(planner: &mut Planner<'_>) {
     ask.why("until then every task goes on").ticked_by_tap().put(planner);
 }
 
+const LEADER: &[Role] = &[Role::Leader];
+
 pub(super) fn plan(planner: &mut Planner<'_>) {
     let state = planner.state;
     let Some(arrest) = state.arrest else { return };
@@ -40,7 +42,7 @@ pub(super) fn plan(planner: &mut Planner<'_>) {
         let from_ms = since_ms + ending.after_s.as_ref().map_or(0, |after| after.ms());
         planner.wake(from_ms);
         if planner.now_ms >= from_ms {
-            planner.note(&[Role::Leader], NoteKind::Information, &ending.words.value);
+            planner.note_from(LEADER, NoteKind::Information, &ending.words.value, &ending.words.source);
         }
     }
 }

@@ -146,7 +146,16 @@ impl<'a> Planner<'a> {
 
     /// Says something beside the tasks to each of these roles.
     fn note(&mut self, roles: &[Role], kind: NoteKind, text: &str) {
-        self.notes.extend(roles.iter().map(|role| (*role, Note { kind, text: text.to_owned() })));
+        self.say(roles, &Note { kind, text: text.to_owned(), source: None });
+    }
+
+    /// Says something that rests on a value of the protocol: its source stands beside the sentence, never within it.
+    fn note_from(&mut self, roles: &[Role], kind: NoteKind, text: &str, source: &str) {
+        self.say(roles, &Note { kind, text: text.to_owned(), source: Some(source.to_owned()) });
+    }
+
+    fn say(&mut self, roles: &[Role], note: &Note) {
+        self.notes.extend(roles.iter().map(|role| (*role, note.clone())));
     }
 
     /// Something changes by itself then.

@@ -12,7 +12,7 @@ use super::{Planner, asked};
 pub(super) fn plan(planner: &mut Planner<'_>) {
     let Some(rule) = &planner.protocol.shock.refractory else { return };
     let Some((anchor, from_ms)) = refractory(planner, rule) else { return };
-    planner.note(&[Role::Leader], NoteKind::Information, &rule.words.value);
+    planner.note_from(&[Role::Leader], NoteKind::Information, &rule.words.value, &rule.words.source);
 
     let state = planner.state;
     let Some(pads) = rule.pads.as_ref().filter(|pads| state.care.pad_position != Some(pads.value)) else { return };

@@ -6,7 +6,7 @@ use crate::event::{Dose, DrugForm, Event, PriorCare, Role};
 use crate::prompt::{Action, Detail};
 use crate::protocol::{
     Begun, CareAmount, CareTask, CircumstanceRules, CountsFrom, Deed, DrugPlan, Protocol, Reading, ReadingRule,
-    Seconds, TemperatureBand,
+    Seconds, Sourced, TemperatureBand,
 };
 use crate::state::{Mark, State};
 use crate::view::NoteKind;
@@ -45,7 +45,7 @@ pub(super) fn after_rosc(planner: &mut Planner<'_>) {
             }
         }
         for note in rules.notes.iter().filter(|note| note.after_rosc) {
-            planner.note(LEADER, NoteKind::Information, &note.text.value);
+            planner.note_from(LEADER, NoteKind::Information, &note.text.value, &note.text.source);
         }
     }
     limits(planner);
@@ -228,10 +228,10 @@ fn detail(planner: &Planner<'_>, rules: &CircumstanceRules, task: &CareTask) -> 
 
 fn notes(planner: &mut Planner<'_>, rules: &CircumstanceRules) {
     let said = |after: &Option<Deed>| after.as_ref().is_none_or(|after| deed(planner, after).is_some());
-    let texts: Vec<&str> =
-        rules.notes.iter().filter(|note| said(&note.after)).map(|note| note.text.value.as_str()).collect();
+    let texts: Vec<&Sourced<String>> =
+        rules.notes.iter().filter(|note| said(&note.after)).map(|note| &note.text).collect();
     for text in texts {
-        planner.note(LEADER, NoteKind::Information, text);
+        planner.note_from(LEADER, NoteKind::Information, &text.value, &text.source);
     }
     let early: Vec<&CareTask> = rules.tasks.iter().filter(|task| too_early_in_pregnancy(planner, task)).collect();
     if let (Some(from), Some(weeks)) =
@@ -283,15 +283,9 @@ fn go_on(planner: &mut Planner<'_>, rules: &CircumstanceRules, set: Mark) {
     let treated = deed(planner, &Deed::CauseTreated(go_on.cause.clone()));
     let Some(begun) = special.given(&go_on.drugs).or(treated) else { return };
     let (from_ms, to_ms) = (begun.at_ms + go_on.from_s.ms(), begun.at_ms + go_on.to_s.ms());
-    let text = format!(
-        "{}, begun at {}: on to {} to {} ({}).",
-        go_on.title,
-        clock(begun.at_ms),
-        clock(from_ms),
-        clock(to_ms),
-        go_on.from_s.source
-    );
-    planner.note(LEADER, NoteKind::Information, &text);
+    let text =
+        format!("{}, begun at {}: on to {} to {}.", go_on.title, clock(begun.at_ms), clock(from_ms), clock(to_ms));
+    planner.note_from(LEADER, NoteKind::Information, &text, &go_on.from_s.source);
     let target = format!("to {} to {}", clock(from_ms), clock(to_ms));
     // Until then the sentence is enough: an hour's countdown would stand before what is to be done now.
     asked(Action::SpecialCare, LEADER, begun, from_ms.max(set.at_ms), to_ms)
@@ -320,27 +314,22 @@ fn temperature(planner: &mut Planner<'_>) {
         match band.drugs.value {
             DrugPlan::Standard => {}
             DrugPlan::DoubledInterval => {
-                let text = format!(
-                    "Core temperature {value} °C, {}: intervals between doses doubled ({}).",
-                    band.words(),
-                    band.drugs.source
-                );
-                planner.note(&[Role::Leader, Role::Drugs], NoteKind::Information, &text);
+                let text = format!("Core temperature {value} °C, {}: intervals between doses doubled.", band.words());
+                planner.note_from(&[Role::Leader, Role::Drugs], NoteKind::Information, &text, &band.drugs.source);
             }
             DrugPlan::Withheld => {
-                let text = format!("Core temperature {value} °C, {}: no drugs ({}).", band.words(), band.drugs.source);
-                planner.note(&[Role::Leader, Role::Drugs], NoteKind::Withheld, &text);
+                let text = format!("Core temperature {value} °C, {}: no drugs.", band.words());
+                planner.note_from(&[Role::Leader, Role::Drugs], NoteKind::Withheld, &text, &band.drugs.source);
             }
         }
         if let Some(most) = band.max_shocks.as_ref().filter(|most| state.rhythms.shock_count() >= most.value) {
             let text = format!(
-                "{} shocks given; at most {} {}: none is asked for until the patient is warmer ({}).",
+                "{} shocks given; at most {} {}: none is asked for until the patient is warmer.",
                 state.rhythms.shock_count(),
                 most.value,
-                band.words(),
-                most.source
+                band.words()
             );
-            planner.note(&[Role::Leader, Role::Defibrillator], NoteKind::Withheld, &text);
+            planner.note_from(&[Role::Leader, Role::Defibrillator], NoteKind::Withheld, &text, &most.source);
         }
     }
 }
@@ -354,18 +343,19 @@ fn conflicts(planner: &mut Planner<'_>) {
     let withheld = special.regime.drugs == DrugPlan::Withheld;
     for (rules, _) in set.iter().filter(|_| !withheld) {
         for pair in rules.conflicts.iter().filter(|pair| special.since(&pair.with).is_some()) {
-            texts.push(pair.words.value.clone());
+            texts.push((pair.words.value.clone(), pair.words.source.as_str()));
         }
     }
     let withholds =
         special.bands(planner.protocol).into_iter().filter(|(_, band)| band.drugs.value == DrugPlan::Withheld);
     for (cold, band) in withholds {
         for (rules, _) in set.iter().filter(|(rules, _)| rules.id != cold.id) {
-            texts.extend(wanted(planner, rules).map(|wanted| against(cold, band, rules, &wanted)));
+            let told = wanted(planner, rules).map(|wanted| against(cold, band, rules, &wanted));
+            texts.extend(told.map(|text| (text, band.drugs.source.as_str())));
         }
     }
-    for text in texts {
-        planner.note(LEADER, NoteKind::Conflict, &text);
+    for (text, source) in texts {
+        planner.note_from(LEADER, NoteKind::Conflict, &text, source);
     }
 }
 
@@ -385,10 +375,9 @@ fn wanted(planner: &Planner<'_>, rules: &CircumstanceRules) -> Option<String> {
 
 fn against(cold: &CircumstanceRules, band: &TemperatureBand, rules: &CircumstanceRules, wanted: &str) -> String {
     format!(
-        "{} {} withholds drugs ({}); {} asks for: {wanted}. The plan withholds it; the team leader decides.",
+        "{} {} withholds drugs; {} asks for: {wanted}. The plan withholds it; the team leader decides.",
         cold.title,
         band.words(),
-        band.drugs.source,
         rules.title
     )
 }

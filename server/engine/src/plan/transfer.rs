@@ -8,7 +8,7 @@ use super::{Planner, asked};
 
 /// Moved: who holds which role here? Counts, compressions and every other task go on.
 pub(super) fn roles(planner: &mut Planner<'_>) {
-    let Some(moved) = planner.state.moved else { return };
+    let Some(moved) = planner.state.moved.as_ref().map(|moved| moved.mark) else { return };
     asked(Action::ConfirmRoles, &[Role::Leader], moved, moved.at_ms, moved.at_ms)
         .why("the patient was moved: who does what here?")
         .ticked_by_tap()

@@ -10,6 +10,7 @@ mod cycle;
 mod heard;
 #[cfg(test)]
 mod heard_tests;
+mod moved;
 mod patient;
 mod rhythm;
 mod team;
@@ -34,6 +35,7 @@ pub use chest::{Chest, Pause};
 pub use circumstance::{Measured, Regime, RegimeChanges, Special};
 pub use cycle::{Cycle, Start};
 use heard::Heard;
+pub use moved::Move;
 pub use patient::{Outranked, Weighed};
 pub use rhythm::{Charge, ClearCall, ClearCause, Look, Meaning, Rhythms, Shock};
 pub use team::Team;
@@ -114,8 +116,8 @@ pub struct State {
     pub monitored: Option<bool>,
     /// Where the patient is, as far as that was said.
     pub location: Option<String>,
-    /// The latest move, until somebody gave a role to another device.
-    pub moved: Option<Mark>,
+    /// The latest move, until somebody saw to the roles at the new place.
+    pub moved: Option<Move>,
     /// Extracorporeal circulation was started in the arrest that runs.
     pub ecmo: Option<Mark>,
     /// Death was declared; the code goes on until it is closed.
@@ -309,10 +311,13 @@ impl State {
             Event::TaskDone { prompt } => self.ticked.insert(prompt, Mark::of(fact)),
             Event::Moved { location } => {
                 self.location = Some(location.clone());
-                self.moved = Some(Mark::of(fact));
+                self.moved = Some(Move::begin(Mark::of(fact), &self.team));
             }
-            // A device that takes its own home role answers nothing: whoever leads says who does what here.
-            Event::RoleAssigned { device, .. } if *device != fact.by.device => self.moved = None,
+            Event::RoleAssigned { .. } | Event::RoleReleased { .. } => {
+                if self.moved.as_mut().is_some_and(|moved| moved.is_answered(fact, &self.team)) {
+                    self.moved = None;
+                }
+            }
             Event::EcmoStarted { .. } if self.phase == Phase::Arrest => self.ecmo = Some(Mark::of(fact)),
             Event::DeathDeclared { .. } => self.death_declared = Some(Mark::of(fact)),
             // Order matters: the cycle looks at the chest and the rhythm as they were before this fact.

@@ -15,6 +15,8 @@ pub struct Team {
     pub holders: BTreeMap<Role, BTreeSet<Uuid>>,
     /// Whether the record assigns roles at all; if it never does, every role is taken as held.
     pub assigns: bool,
+    /// Devices that left the code and were given no role since.
+    pub left: BTreeSet<Uuid>,
     /// The role with the finger on the pulse, if the leader gave it to another than the protocol does.
     pub pulse_duty: Option<Role>,
 }
@@ -30,15 +32,24 @@ impl Team {
             Event::RoleAssigned { role, device, .. } => {
                 self.assigns = true;
                 self.holders.entry(*role).or_default().insert(*device);
+                self.left.remove(device);
             }
             Event::RoleReleased { role, device } => {
                 self.assigns = true;
-                if let Some(devices) = self.holders.get_mut(role) {
-                    devices.remove(device);
-                    if devices.is_empty() {
-                        self.holders.remove(role);
+                self.holders.retain(|held, devices| {
+                    if held == role {
+                        devices.remove(device);
                     }
-                }
+                    !devices.is_empty()
+                });
+            }
+            Event::DeviceLeft {} => {
+                self.assigns = true;
+                self.left.insert(fact.by.device);
+                self.holders.retain(|_, devices| {
+                    devices.remove(&fact.by.device);
+                    !devices.is_empty()
+                });
             }
             Event::PulseDutyGiven { role } => self.pulse_duty = Some(*role),
             Event::CompressorChanged { .. } => {

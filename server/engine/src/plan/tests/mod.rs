@@ -10,6 +10,7 @@ mod pregnancy;
 mod prior_care;
 mod shocks;
 mod together;
+mod words;
 
 use std::collections::BTreeSet;
 
