@@ -13,15 +13,15 @@ const WHERE = {
   early: 'drugs: main button, standing line', rhythm: 'rhythm buttons, record', pulse: 'pulse buttons, record',
   reason: 'reason of a pause', by: 'compressions by', position: 'pads', site: 'pulse site', route: 'route', airway: 'airway',
   outcome: 'closing a code', age: 'start page', phase: 'start page', source: 'record', drug: 'drugs', dose: 'main task, below',
-  drugline: 'drugs: standing line', cause: 'causes', aftercare: 'main task', ask: 'questions', yes: 'questions', no: 'questions',
+  drugline: 'drugs: standing line', cause: 'causes', ask: 'questions', yes: 'questions', no: 'questions',
   abort: 'shock not given', vital: 'vital sign', weight_basis: 'weight', leader: 'leader', prior: 'care before arrival',
   compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar',
   circumstance: 'patient panel, start page, chips', patient: 'patient panel, line below the clock', weight: 'line below the clock, patient panel', note: 'notes beside the tasks',
   target: 'after ROSC', unit: 'doses', move: 'leader’s roles, line below the clock', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
-  refused: 'news', home: 'start page', pair: 'pairing page',
+  leave: 'end of each role’s panel', refused: 'news', home: 'start page', pair: 'pairing page',
 };
 /** Groups whose words are the trade's. */
-const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'aftercare', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock', 'unit']);
+const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock', 'unit']);
 /** Single labels that differ from their group. */
 const OF = {
   'app.name': 'ours', 'circumstance.on': 'ours', 'circumstance.off': 'ours', 'circumstance.treatment_limit': 'ours', 'detail.age_group': 'ours',
@@ -32,7 +32,7 @@ const OF = {
   'rhythm.perfusing': 'trade (an organised rhythm; the wire calls it perfusing)', 'rhythm.unknown': 'ours', 'rhythm.bradycardia.more': 'ours', 'rhythm.perfusing.more': 'ours',
   'pulse.not_checked': 'ours', 'phase.arrest': 'trade', 'phase.rosc': 'trade', 'airway.breathe': 'trade', 'airway.pacer': 'ours',
   'tap.voided': 'ours', 'tap.amended': 'ours', 'tap.task_done': 'ours', 'tap.said_it': 'ours', 'tap.more': 'ours', 'tap.clock_corrected': 'ours',
-  'tap.pause_reason': 'ours', 'tap.pulse_finger_placed': 'ours', 'tap.role_assigned': 'ours', 'tap.role_released': 'ours', 'tap.pulse_duty_given': 'ours', 'leader.pulse_duty': 'ours', 'tap.clock_started': 'ours',
+  'tap.pause_reason': 'ours', 'tap.pulse_finger_placed': 'ours', 'tap.role_assigned': 'ours', 'tap.role_released': 'ours', 'tap.device_left': 'ours', 'tap.pulse_duty_given': 'ours', 'leader.pulse_duty': 'ours', 'tap.clock_started': 'ours',
   'tap.code_opened': 'ours', 'tap.protocol_changed': 'ours', 'tap.circumstance_set': 'ours', 'tap.prior_care_reported': 'ours', 'tap.patient_updated': 'ours',
   'tap.shock_aborted': 'ours', 'tap.give_other': 'ours', 'tap.causes_done': 'ours', 'tap.no_compress': 'ours', 'tap.not_this': 'ours',
   'urgency.high': 'ours, for a priority of IEC 60601-1-8', 'urgency.medium': 'ours, for a priority of IEC 60601-1-8', 'urgency.low': 'ours, for a priority of IEC 60601-1-8', 'urgency.none': 'ours',

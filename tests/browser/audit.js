@@ -82,8 +82,8 @@ export function cutOff(page) {
         const [x, y] = [box.left + box.width / 2, box.top + box.height / 2];
         if (scrolled || x < 0 || y < 0 || x >= innerWidth || y >= innerHeight) continue;
         const hit = document.elementFromPoint(x, y);
-        // What stays at the top while the page scrolls covers what scrolls under it.
-        if (hit && !hit.contains(element) && !element.contains(hit) && !hit.closest('[data-testid=hands]')) say(`covered by ${name(hit)}`);
+        // What stays at an edge while the page scrolls covers what scrolls under it.
+        if (hit && !hit.contains(element) && !element.contains(hit) && !hit.closest('[data-testid=hands], [data-testid=below]')) say(`covered by ${name(hit)}`);
       }
     }
     for (const box of document.querySelectorAll('html, [data-testid=screen], main, main > *')) {

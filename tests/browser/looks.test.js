@@ -8,7 +8,7 @@ import { faults, pairTeam, stage, story, tap } from './team.js';
 
 const SIZES = [[320, 568], [390, 844], [768, 1024], [1024, 768], [1280, 800]];
 /** Of the scenes those that hold each new part of a screen; the others are for looking at (`scenes.js`). */
-const LOOKED_AT = ['pregnancy', 'crowd', 'cold-shocks', 'trauma', 'child-doubt', 'child-weight', 'refractory', 'mechanical', 'twice', 'aftercare', 'ending', 'death', 'moved', 'prior', 'standby'];
+const LOOKED_AT = ['pregnancy', 'crowd', 'cold-shocks', 'trauma', 'child-doubt', 'child-weight', 'refractory', 'mechanical', 'overdue', 'clear', 'twice', 'late', 'leave', 'aftercare', 'ending', 'death', 'moved', 'prior', 'standby'];
 const stands = stage('1');
 
 /** Two frames, so that what is fitted to its box has settled. */

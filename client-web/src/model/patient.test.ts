@@ -1,7 +1,7 @@
 //! Weight with where it comes from, protocols that fit, circumstances, targets and notes; and the words of prompts.
 import { describe, expect, test } from 'vitest';
 import type { Prompt } from '../wire/generated';
-import { ageText, anchorOf, circumstanceChoices, fits, readingOf, readingSheet, sortNotes, sheetFor, standing, targetOf, titleOf, weightText } from './patient';
+import { ageText, anchorOf, circumstanceChoices, fits, readingOf, readingSheet, sortNotes, sheetFor, standing, targetOf, weightText } from './patient';
 import { doseText, eventText, instruction, particulars, teamText } from './speak';
 
 describe('a weight never stands alone', () => {
@@ -49,11 +49,7 @@ describe('keys and targets', () => {
     expect(readingOf('ecg_12_lead')).toBeNull();
     expect(readingSheet('ecg_12_lead')).toBeNull();
   });
-  test('a line of a department’s own has its words, and takes a reading as well as a tick', () => {
-    const asked = [{ action: 'aftercare', key: 'aftercare@r1:bundle_7', detail: { item: 'Our bundle' } }] as unknown as Prompt[];
-    expect(titleOf({ id: 'bundle_7' }, asked)).toBe('Our bundle');
-    expect(titleOf({ id: 'bundle_7' }, [])).toBe('Bundle 7');
-    expect(titleOf({ id: 'oxygen' }, [])).toBe('Oxygen saturation');
+  test('a line of a department’s own takes a reading as well as a tick', () => {
     expect(readingSheet('bundle_7')).toEqual({ kind: 'vital_read', preset: {} });
     expect(readingSheet('lactate')).toEqual({ kind: 'vital_read', preset: { vital: 'lactate_mmol_l' } });
   });
@@ -94,10 +90,11 @@ describe('the words of new prompts', () => {
     expect(doseText({ value: 400, unit: 'ug' })).toBe('400\u00a0microgram');
     expect(doseText({ value: 10, unit: '[iU]' })).toBe('10\u00a0units');
   });
-  test('of a role that sees to a circumstance the leader reads which one', () => {
+  test('of a role’s task the leader reads the protocol’s own words, where it has some', () => {
     const line = { role: 'drugs', held: true, action: 'special_care' } as const;
-    expect(teamText(line, ['pregnancy'])).toBe('Pregnancy');
+    expect(teamText({ ...line, item: 'Call for O-negative blood' })).toBe('Call for O-negative blood');
     expect(teamText(line)).toBe('special care');
+    expect(teamText({ ...line, action: 'give_drug', drug: 'epinephrine' })).toBe('give Epinephrine (adrenaline)');
   });
   test('an estimate stands with its formula and as not confirmed', () => {
     expect(particulars(prompt('enter_weight', { estimate: { weight_kg: 14, formula: 'APLS: 2 x years + 8' } }))).toEqual([

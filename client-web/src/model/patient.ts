@@ -89,12 +89,6 @@ export function targetOf(prompt: Pick<Prompt, 'key'>): string {
   return /:(.*)$/.exec(prompt.key)?.[1] ?? '';
 }
 
-/** A target's title: the protocol's words, where this device has its task; else the words for its id. */
-export function titleOf(line: Pick<TargetLine, 'id'>, prompts: readonly Pick<Prompt, 'action' | 'key' | 'detail'>[]): string {
-  const own = prompts.find((one) => one.action === 'aftercare' && targetOf(one) === line.id);
-  return own?.detail.item ?? word('aftercare', line.id);
-}
-
 /** What a task of aftercare is answered with beside a tick: the sheet for its reading; null where there is none. */
 export function readingSheet(target: string): { kind: 'vital_read'; preset: { [field: string]: string } } | null {
   const vital = readingOf(target);

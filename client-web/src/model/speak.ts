@@ -1,7 +1,7 @@
 //! Puts prompts and events into words, from the labels. It must not hold labels or decide anything.
 import { t, word, type Key } from '../text';
-import type { Circumstance, Dose, Event, Patient, PriorCare, Prompt, TeamLine } from '../wire/generated';
-import { amount, clockText, leftText, spanText } from './format';
+import type { Dose, Event, Patient, PriorCare, Prompt, TeamLine } from '../wire/generated';
+import { amount, clockText, spanText } from './format';
 import { ageText, weightText } from './patient';
 import type { Particulars } from './tasks';
 
@@ -18,7 +18,7 @@ function unitText(unit: string): string {
 
 function energyText(detail: Particulars, chosen_j: number | null): string {
   const energy_j = chosen_j ?? detail.energy_j;
-  return energy_j === undefined ? '' : t('energy.joules', { energy: amount(energy_j) });
+  return energy_j === undefined ? '' : t('energy.joules', { energy: amount(energy_j) }).replace(' ', '\u00a0');
 }
 
 /** The instruction, large. It changes when the moment comes: nobody shall stop because a stop is announced. */
@@ -35,7 +35,7 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
         return t('do.announce.pause_for_check', { seconds: Math.ceil(left_ms / 1000) });
       }
       return detail.of === 'give_drug'
-        ? t('do.announce.give_drug', { drug, minutes: leftText(left_ms) })
+        ? t('do.announce.give_drug', { drug, seconds: Math.ceil(left_ms / 1000) })
         : t('do.announce');
     }
     case 'read_rhythm':
@@ -57,7 +57,7 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
         ? t('do.ventilate.ratio', { ratio: detail.ratio ?? '' })
         : t('do.ventilate.each', { seconds: amount(detail.one_breath_each_s) });
     case 'aftercare':
-      return t('do.aftercare', { item: word('aftercare', detail.item ?? '') });
+      return t('do.aftercare', { item: detail.item ?? '' });
     case 'initial_breaths':
       return detail.breaths === undefined ? t('do.initial_breaths.any') : t('do.initial_breaths', { breaths: detail.breaths });
     case 'enter_weight':
@@ -113,10 +113,10 @@ export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars })
   return t(`short.${prompt.action}`, { drug, what }).trim();
 }
 
-/** A role's next task in the leader's picture; a circumstance's task by the circumstances that hold, for its line has no other word. */
-export function teamText(line: TeamLine, circumstances: readonly Circumstance[] = []): string {
+/** A role's next task in the leader's picture: in the protocol's words, where it has words of its own. */
+export function teamText(line: TeamLine): string {
   if (!line.action) return t('short.nothing');
-  if (line.action === 'special_care' && circumstances.length > 0) return circumstances.map((one) => word('circumstance', one)).join(', ');
+  if (line.item !== undefined) return line.item;
   return t(`short.${line.action}`, { drug: line.drug ? word('drug', line.drug) : '', what: '' }).trim();
 }
 

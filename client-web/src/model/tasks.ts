@@ -116,7 +116,8 @@ export function chestTap(hands: Hands): Event {
 export function doesPrompt(event: Event, prompt: Prompt): boolean {
   if (!prompt.done_by.includes(event.kind)) return false;
   if (event.kind === 'task_done') return event.prompt === prompt.key;
-  // An age is no weight, and another circumstance no answer: only a view can say what these do.
+  // An age is no weight, another circumstance no answer, one role not yet all of them: only a view can say what these do.
+  if (prompt.action === 'confirm_roles') return false;
   if (prompt.action === 'enter_weight') return event.kind === 'patient_updated' && event.weight_kg !== undefined;
   if (prompt.action === 'consider_circumstance') return event.kind === 'circumstance_set' && event.name === prompt.detail.circumstance;
   if (event.kind === 'voided') return prompt.key.includes(`@${event.target}`);

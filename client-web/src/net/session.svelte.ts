@@ -65,10 +65,15 @@ class Session {
   frame_ms = $state(0);
   clockSure = $state(false);
 
+  /** The code that this device is leaving, until the server says that it is out. */
+  leaving = $state<string | null>(null);
+
   readonly #clock = new PageClock();
   readonly #queue: TapQueue;
   readonly #link: Link;
   #left = '';
+  /** The record that says so. */
+  #leave: string | null = null;
   #toldDose: (ToldDose & { recorded_ms: number }) | null = null;
 
   constructor() {
@@ -212,6 +217,14 @@ class Session {
     this.#clearCode();
   }
 
+  /** Leaves a code that goes on; its screen goes at once, and comes back only if the server refuses. */
+  leaveRunning(): void {
+    const view = this.view;
+    if (!view) return;
+    this.#leave = this.tap({ kind: 'device_left' }, { undo: false });
+    this.leaving = view.code;
+  }
+
   /** Takes one message of the server. Public for the preview page, which feeds messages of its own. */
   take(message: ServerMessage, running_ms: number): void {
     switch (message.type) {
@@ -233,6 +246,7 @@ class Session {
         const tap = message.id ? this.#queue.answered(message.id) : null;
         this.taps = this.#queue.taps;
         if (this.undoable && this.undoable.id === message.id) this.undoable = null;
+        if (this.#leave !== null && this.#leave === message.id) this.leaving = null;
         this.news = {
           kind: 'refused',
           ...(tap ? { event: tap.event } : {}),
@@ -276,7 +290,10 @@ class Session {
     // Out of the code, or it is gone: the start page. A closed code stays on the screen until it is left.
     if (!view || view.phase === 'closed') return;
     const entry = codes.find((one) => one.id === view.code);
-    if (!entry || (!entry.joined && entry.phase !== 'closed')) this.#clearCode();
+    if (!entry || (!entry.joined && entry.phase !== 'closed')) {
+      this.leaving = null;
+      this.#clearCode();
+    }
   }
 
   #takeTimeline(records: TimelineRecord[], reset: boolean): void {

@@ -56,6 +56,37 @@ export function fit(node: HTMLElement, _content: string): Fitted {
 
 const overflows = (box: HTMLElement): boolean => box.scrollHeight > box.clientHeight + 1 || box.scrollWidth > box.clientWidth + 1;
 
+/** The least height of the bar that says that a panel goes on below. */
+const LEAST_BAR_PX = 28;
+const LEAST_SHOWN_PX = 60;
+/** What a panel is made of, beside its words: none of these shows in half. */
+const PARTS = 'button, input, p, tr, .tile, .line, .card';
+const URGENT = '.u-high, .u-medium';
+
+/**
+ * How much of a scrolling box its lower edge must cover so that no part of it shows in half, and how much that is due lies
+ * below; 0 where it ends there.
+ */
+export function coverOf(box: HTMLElement): { px: number; urgent: number } {
+  if (getComputedStyle(box).overflowY === 'visible' || box.scrollHeight - box.clientHeight - box.scrollTop < 4) return { px: 0, urgent: 0 };
+  const frame = box.getBoundingClientRect();
+  // Something of the panel always shows.
+  const highest = frame.top + LEAST_SHOWN_PX;
+  const parts = [...box.querySelectorAll('*')]
+    .filter((part) => part.childElementCount === 0 || part.matches(PARTS))
+    .map((part) => part.getBoundingClientRect());
+  let edge = frame.bottom - LEAST_BAR_PX;
+  for (;;) {
+    const at = edge;
+    const cut = parts.filter((part) => part.height > 0 && part.top < at - 1 && part.bottom > at + 1 && part.top >= highest);
+    if (cut.length === 0) {
+      const urgent = [...box.querySelectorAll(URGENT)].filter((one) => one.getBoundingClientRect().bottom > at + 1).length;
+      return { px: Math.round(frame.bottom - at), urgent };
+    }
+    edge = Math.min(...cut.map((part) => part.top));
+  }
+}
+
 /** Shows as many of the element's children as its box holds, from the first on; the others are left out whole. */
 export function whole(node: HTMLElement, _content: string): Fitted {
   return settled(node, () => {
