@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use coxswain_engine::protocol::{self as engine, Rejected, page};
+use coxswain_engine::protocol::{self as engine, Extent, Rejected, page};
 
 use super::{Failure, Outcome, data_folder, print, sheet};
 use crate::shelf::Shelf;
@@ -14,7 +14,7 @@ use crate::shelf::Shelf;
 pub(super) enum Command {
     /// The protocols at hand.
     List(Folder),
-    /// A protocol as a reviewer reads it: every value with its source.
+    /// A protocol as a reviewer reads it: every number, choice and rule that the plan follows, with its source, on one sheet.
     Show(Show),
     /// Whether a file can be used; names line and field of what is wrong.
     Check(Check),
@@ -39,8 +39,11 @@ pub(super) struct Check {
 pub(super) struct Show {
     /// The protocol's id.
     id: String,
-    /// The file's text as it is, to copy and change.
+    /// The rest as well: the sentences for the screens, the remarks on sources, the known changes in newer editions.
     #[arg(long)]
+    long: bool,
+    /// The file's text as it is, to copy and change.
+    #[arg(long, conflicts_with = "long")]
     text: bool,
     #[command(flatten)]
     folder: Folder,
@@ -78,7 +81,8 @@ fn show(arguments: &Show) -> Outcome {
     if arguments.text {
         return print(&entry.text);
     }
-    print(&sheet::text(&page(&entry.text).map_err(|error| Failure::Failed(error.to_string()))?))
+    let extent = if arguments.long { Extent::Whole } else { Extent::Plan };
+    print(&sheet::text(&page(&entry.text, extent).map_err(|error| Failure::Failed(error.to_string()))?))
 }
 
 fn check(arguments: &Check) -> Outcome {

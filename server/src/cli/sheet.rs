@@ -2,7 +2,7 @@
 //! word of the page.
 
 use comfy_table::{ColumnConstraint, ContentArrangement, Table, TableStyle, Width};
-use coxswain_engine::protocol::{JOINED, Page, Section, Source};
+use coxswain_engine::protocol::{JOINED, LeftOut, Page, Section, Source};
 
 /// Widest line, in characters: a portrait sheet in small print.
 const WIDTH: u16 = 120;
@@ -15,9 +15,11 @@ pub(super) fn text(page: &Page) -> String {
     for section in &page.sections {
         lines.extend(table(section));
     }
-    lines.push(rule("Sources: rows of docs/clinical-sources.md, and numbered remarks"));
+    let remarks = if page.left_out.is_some() { "" } else { ", and numbered remarks" };
+    lines.push(rule(&format!("Sources: rows of docs/clinical-sources.md{remarks}")));
     lines.extend(flowed(&sources(&page.sources)));
     lines.push(rule(""));
+    lines.extend(page.left_out.iter().flat_map(|left_out| flowed(&behind_long(*left_out))));
     lines.extend(flowed(page.cautions));
     lines.iter().map(|line| format!("{}\n", line.replace(JOINED, " ").trim_end())).collect()
 }
@@ -70,6 +72,16 @@ fn sources(sources: &[Source]) -> String {
         }
     });
     words.collect::<Vec<_>>().join(" \u{b7} ")
+}
+
+/// What `--long` adds.
+fn behind_long(LeftOut { sentences, changes }: LeftOut) -> String {
+    let of = |count: usize, one: &str| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") };
+    format!(
+        "With --long also: {} for the screens, the remarks on sources, {} in newer editions.",
+        of(sentences, "sentence"),
+        of(changes, "known change")
+    )
 }
 
 fn flowed(text: &str) -> Vec<String> {

@@ -175,14 +175,20 @@ fn protocols_are_listed_shown_and_checked() {
     let length = text(&page.stdout).lines().find(|line| line.starts_with("Check ")).unwrap().to_owned();
     assert!(length.contains("every 2 min") && length.contains("[N2,A1]"), "{length}");
     // Aligned, no wider than a portrait sheet in small print, and not growing unseen.
-    for (id, most) in [("aha-adult", 146), ("erc-adult", 146), ("aha-child", 155), ("erc-child", 155)] {
-        let page = coxswain(&["protocol", "show", id]);
-        let lines: Vec<&str> = text(&page.stdout).lines().collect();
-        assert!(lines.len() <= most, "{id}: {} lines", lines.len());
-        let widest = lines.iter().map(|line| line.chars().count()).max().unwrap();
-        assert!(widest <= 120, "{id}: {widest} columns");
-        assert!(lines.iter().any(|line| line.starts_with("SOURCES")), "{id}");
+    // Some 107 lines of 120 characters in 6.5 pt fill a sheet of A4.
+    for id in ["aha-adult", "erc-adult", "aha-child", "erc-child"] {
+        for (options, most) in [(&[][..], 100), (&["--long"][..], 155)] {
+            let page = coxswain(&[&["protocol", "show", id], options].concat());
+            let lines: Vec<&str> = text(&page.stdout).lines().collect();
+            assert!(lines.len() <= most, "{id} {options:?}: {} lines", lines.len());
+            let widest = lines.iter().map(|line| line.chars().count()).max().unwrap();
+            assert!(widest <= 120, "{id} {options:?}: {widest} columns");
+            assert!(lines.iter().any(|line| line.starts_with("SOURCES")), "{id}");
+            let (long, has) = (!options.is_empty(), |start: &str| lines.iter().any(|line| line.starts_with(start)));
+            assert!(has("KNOWN CHANGES") == long && has("With --long also: ") != long, "{id} {options:?}");
+        }
     }
+    refused(&coxswain(&["protocol", "show", "aha-adult", "--long", "--text"]), 2, "cannot be used with");
     std::fs::write(&file, text(&shown.stdout).replace("age_group = \"adult\"", "age_group = \"elder\"")).unwrap();
     refused(&coxswain(&["protocol", "check", file.to_str().unwrap()]), 2, "line");
 }

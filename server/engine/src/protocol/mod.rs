@@ -34,7 +34,7 @@ pub use circumstance::{
 };
 pub use limits::{Ages, LIMITS, Limit};
 pub use names::other_ages_fault;
-pub use page::{JOINED, Page, Section, Source, page};
+pub use page::{Extent, JOINED, LeftOut, Page, Section, Source, page};
 pub use read::{Rejected, check, read, reread};
 pub use value::{Row, rows};
 

@@ -17,6 +17,7 @@ const UNITS: &[(&str, &str)] = &[
     ("mmhg", "mmHg"),
     ("months", "months"),
     ("weeks", "weeks"),
+    ("part", PART),
     ("mg", "mg"),
     ("ml", "mL"),
     ("kg", "kg"),
@@ -25,6 +26,12 @@ const UNITS: &[(&str, &str)] = &[
     ("j", "J"),
     ("c", "°C"),
 ];
+
+/// The unit of a part of something, which the phrase names.
+pub(super) const PART: &str = "of 1";
+
+/// Parts that have a name, in thousandths.
+const PARTS: &[(f64, &str)] = &[(500.0, "half"), (250.0, "a quarter"), (200.0, "a fifth"), (100.0, "a tenth")];
 
 /// Names whose last letters are no unit, or whose number counts something else.
 const NO_UNIT: &[&str] = &["after_shocks", "max_shocks", "ratio_compressions", "ratio_breaths", "initial_breaths"];
@@ -80,15 +87,9 @@ pub(super) fn numbers(value: &str) -> Option<Vec<f64>> {
 
 /// ` (3 to 5)`, with the unit only where it is not that of the amount before it.
 fn range(low: f64, high: f64, of: &[f64], unit: &str) -> String {
-    let alike = unit != "s"
-        || [low, high]
-            .iter()
-            .chain(of)
-            .map(|seconds| in_minutes(*seconds))
-            .collect::<Vec<_>>()
-            .windows(2)
-            .all(|pair| pair[0] == pair[1]);
-    let (low, high) = (amount(&[low], unit), amount(&[high], unit));
+    let (of, low, high) = (amount(of, unit), amount(&[low], unit), amount(&[high], unit));
+    let unit_in = |words: &str| words.split_once(JOINED).map(|(_, unit)| unit.to_owned());
+    let alike = unit_in(&low) == unit_in(&high) && unit_in(&of) == unit_in(&high);
     let bare = |words: &str| words.split(JOINED).next().unwrap_or_default().to_owned();
     if low == high {
         return format!(" (published: {low})");
@@ -100,12 +101,24 @@ fn in_minutes(seconds: f64) -> bool {
     seconds >= 120.0 && seconds % 60.0 == 0.0
 }
 
-/// Numbers with their unit, seconds as minutes where that is shorter.
+/// Numbers with their unit, seconds as minutes and months as years where that is shorter, a part by its name where it has one.
 pub(super) fn amount(numbers: &[f64], unit: &str) -> String {
     let words = |numbers: &[f64]| numbers.iter().map(f64::to_string).collect::<Vec<_>>().join(", ");
     if unit == "s" && numbers.iter().all(|seconds| in_minutes(*seconds)) {
         let minutes: Vec<f64> = numbers.iter().map(|seconds| seconds / 60.0).collect();
         return format!("{}{JOINED}min", words(&minutes));
+    }
+    if let (&[months], "months") = (numbers, unit)
+        && months >= 24.0
+    {
+        let (years, left) = (format!("{}{JOINED}years", (months / 12.0).floor()), months % 12.0);
+        return if left == 0.0 { years } else { format!("{years}{JOINED}{}", amount(&[left], unit)) };
+    }
+    if unit == PART {
+        let named = |part: &f64| PARTS.iter().find(|(thousandths, _)| *thousandths == (part * 1_000.0).round());
+        let parts =
+            numbers.iter().map(|part| named(part).map_or_else(|| part.to_string(), |(_, name)| (*name).to_owned()));
+        return parts.collect::<Vec<_>>().join(", ");
     }
     let unit = if numbers == [1.0] { unit.strip_suffix('s').filter(|one| one.len() > 2).unwrap_or(unit) } else { unit };
     if unit.is_empty() { words(numbers) } else { format!("{}{JOINED}{unit}", words(numbers)) }

@@ -1,6 +1,7 @@
 //! What is not the ordinary cycle's: causes, targets after return of circulation, and what is said when an arrest lasts.
 
 use super::super::{MMHG_PER_KPA, Protocol, Range, name_and_unit};
+use super::amount::JOINED;
 use super::values::{Said, Values, cell, gathered};
 use super::{Section, capital, section};
 
@@ -12,22 +13,25 @@ pub(super) fn aftercare(protocol: &Protocol, values: &mut Values) -> Section {
         let mut ranges: Vec<_> = item.ranges.iter().collect();
         ranges.sort_by_key(|(reading, _)| item.reading.as_ref() != Some(*reading));
         for (reading, range) in ranges {
-            said.extend(bounds(values, &format!("aftercare.{}.ranges.{reading}", item.id), reading, range));
+            let field = format!("aftercare.{}.ranges.{reading}", item.id);
+            // What the title says already needs no second naming.
+            let name = name_and_unit(reading).0;
+            let name = if item.title.eq_ignore_ascii_case(name) { "" } else { name };
+            said.extend(bounds(values, &field, reading, name, range));
         }
         let at = |name: &str| format!("aftercare.{}.{name}", item.id);
         said.extend(values.say(&at("target"), "{}"));
-        let asked = values.cell(&[(&at("due_s"), "within {}|at once"), (&at("repeat_s"), "again each {}")]);
-        rows.push(vec![item.title.clone(), cell(&said), item.role.as_str().to_owned(), asked]);
+        let [within, again] = ["due_s", "repeat_s"].map(|name| values.cell(&[(&at(name), "{}|at once")]));
+        rows.push(vec![item.title.clone(), cell(&said), item.role.as_str().to_owned(), within, again]);
     }
-    Section { title: "After ROSC".to_owned(), columns: vec!["aim", "asked of", "when"], rows }
+    Section { title: "After ROSC".to_owned(), columns: vec!["aim", "asked of", "within", "again each"], rows }
 }
 
-fn bounds(values: &mut Values, field: &str, reading: &str, range: &Range) -> Vec<Said> {
+fn bounds(values: &mut Values, field: &str, reading: &str, name: &str, range: &Range) -> Vec<Said> {
     let at = |name: &str| format!("{field}.{name}");
-    let name = name_and_unit(reading).0;
     let lead = |words: &str| if name.is_empty() { words.to_owned() } else { format!("{name} {words}") };
     let kpa = |values: &Values, bound: &str| match values.number(&at(bound)) {
-        Some(mmhg) if reading == "paco2_mmhg" => format!(" = {:.1} kPa", mmhg / MMHG_PER_KPA),
+        Some(mmhg) if reading == "paco2_mmhg" => format!(" = {:.1}{JOINED}kPa", mmhg / MMHG_PER_KPA),
         Some(_) | None => String::new(),
     };
     let mut said = Vec::new();
@@ -54,7 +58,7 @@ pub(super) fn ending(protocol: &Protocol, values: &mut Values) -> Section {
         let at = |name: &str| format!("ending.{}.{name}", ending.id);
         let said = [
             values.say(&at("after_s"), "from {}|from the beginning"),
-            values.say(&at("words"), "+: \u{201c}{}\u{201d}"),
+            values.say(&at("words"), "~+: \u{201c}{}\u{201d}"),
         ];
         rows.push(vec![
             capital(&ending.id.replace('_', " ")).replace("Etco2", "ETCO2"),

@@ -1,6 +1,5 @@
 //! A protocol as one page, for the people who approve it: grouped as a reviewer reads, every value once in words with its unit,
-//! the published range, the key of its source and how it was obtained; the sources in full at the foot. It says what the file
-//! says and must not judge it. How the page is laid out is not said here: its cells are handed over as they are.
+//! the published range, the key of its source and how it was obtained; the sources at the foot. It says what the file says and must not judge it. How the page is laid out is not said here: its cells are handed over as they are.
 
 mod amount;
 mod care;
@@ -15,6 +14,24 @@ use values::Values;
 pub use amount::JOINED;
 pub use sources::Source;
 
+/// How much of a protocol a page holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent {
+    /// What the plan follows: every number, choice and rule with its key, and the documents behind the keys.
+    Plan,
+    /// That, and every sentence for the screens, every remark on a source and every known change.
+    Whole,
+}
+
+/// What a page of the plan does without.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Sentences that only screens show.
+    pub sentences: usize,
+    /// Known changes in newer editions.
+    pub changes: usize,
+}
+
 /// A page in parts, to be laid out. [`JOINED`] stands where a line must not break.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Page {
@@ -22,8 +39,10 @@ pub struct Page {
     pub head: Vec<String>,
     /// Tables, in the order in which a reviewer reads them.
     pub sections: Vec<Section>,
-    /// The sources in full, each once.
+    /// The sources, each once.
     pub sources: Vec<Source>,
+    /// What the page does without; nothing where it is whole.
+    pub left_out: Option<LeftOut>,
     /// What to bear in mind.
     pub cautions: &'static str,
 }
@@ -42,13 +61,13 @@ pub struct Section {
 /// The title of what stands on the page for a field that has no words of its own. No shipped protocol has such a field.
 const FURTHER: &str = "Further";
 
-/// The page of a protocol.
+/// The page of a protocol, as far as `extent`.
 ///
 /// # Errors
 /// As [`read`]: what would be refused at the bedside is not shown as if it could be followed.
-pub fn page(text: &str) -> Result<Page, Rejected> {
+pub fn page(text: &str, extent: Extent) -> Result<Page, Rejected> {
     let protocol = read(text)?;
-    let values = &mut Values::new(rows(text)?, protocol.age_group);
+    let values = &mut Values::new(rows(text)?, protocol.age_group, extent);
     let mut sections = vec![ordinary::cycle(&protocol, values)];
     sections.extend(ordinary::drugs(&protocol, values));
     sections.push(ordinary::shocks(values));
@@ -56,10 +75,19 @@ pub fn page(text: &str) -> Result<Page, Rejected> {
     sections.push(care::aftercare(&protocol, values));
     sections.push(special::circumstances(&protocol, values));
     sections.push(care::ending(&protocol, values));
-    sections.push(care::newer(&protocol));
+    if extent == Extent::Whole {
+        sections.push(care::newer(&protocol));
+    }
     sections.push(section(FURTHER, values.rest()));
     sections.retain(|section| !section.rows.is_empty());
-    Ok(Page { head: head(&protocol), sections, sources: values.sources.foot(), cautions: CAUTIONS })
+    let left_out = LeftOut { sentences: values.left_out, changes: protocol.known_changes.len() };
+    Ok(Page {
+        head: head(&protocol),
+        sections,
+        sources: values.sources.foot(),
+        left_out: (extent == Extent::Plan).then_some(left_out),
+        cautions: CAUTIONS,
+    })
 }
 
 fn head(protocol: &Protocol) -> Vec<String> {

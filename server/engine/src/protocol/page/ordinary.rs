@@ -112,7 +112,7 @@ pub(super) fn shocks(values: &mut Values) -> Section {
                 ("shock.first_j.low", "first shock at least {}"),
                 ("shock.first_j.above", "first shock above {}"),
                 ("shock.first_j.high", "+to {}"),
-                ("shock.energy_rule", "{}"),
+                ("shock.energy_rule", "~{}"),
                 ("shock.settings_j", "defibrillator's settings {}"),
             ],
         ),
@@ -131,7 +131,7 @@ pub(super) fn shocks(values: &mut Values) -> Section {
             &[
                 ("shock.refractory.after_shocks", "after {} shocks"),
                 ("shock.refractory.pads", "pads {}"),
-                ("shock.refractory.words", "\u{201c}{}\u{201d}"),
+                ("shock.refractory.words", "~\u{201c}{}\u{201d}"),
             ],
         ),
         ("Stacked", &[("shock.stack.max", "up to {}, witnessed and monitored, before any epinephrine")]),
@@ -153,7 +153,7 @@ pub(super) fn drugs(protocol: &Protocol, values: &mut Values) -> [Section; 2] {
     let table = Section { title: "Drugs".to_owned(), columns, rows };
     let times = values.rows(&[
         (
-            "Epinephrine",
+            "Epinephrine, when",
             &[
                 ("epinephrine.after_shocks", "shockable: from shock {}"),
                 ("epinephrine.interval_s", "then every {}"),

@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::{Basis, Row};
+use super::Extent;
 use super::amount::JOINED;
 
 /// A source at the foot of the page, and the keys that stand for it, each with what is said of that place alone.
@@ -21,12 +22,15 @@ pub struct Source {
 /// What the mark `p` says by itself: such a clause needs no key.
 const PRACTICE: &[&str] = &["common practice, no source", "ours"];
 
+/// What stands before rows whose clauses name no document.
+const FURTHER_ROWS: &str = "further rows";
+
 /// Rows that a clause names, in their order; `true` where a row ends a span that begins with the one before it.
 type Named = Vec<(char, usize, bool)>;
 
 /// Every clause so far.
-#[derive(Default)]
 pub(super) struct Sources {
+    extent: Extent,
     /// By document, then by what the clause names.
     documents: BTreeMap<String, BTreeSet<(Named, String)>>,
     /// Clauses that name no row, in the order of their numbers.
@@ -34,11 +38,20 @@ pub(super) struct Sources {
 }
 
 impl Sources {
+    pub(super) fn new(extent: Extent) -> Self {
+        Self { extent, documents: BTreeMap::new(), numbered: Vec::new() }
+    }
+
     /// The key of a value's source, in brackets.
     pub(super) fn key(&mut self, row: &Row) -> String {
         let practice = row.basis == Basis::Practice;
+        let is_row = |clause: &str| !named(clause).is_empty();
+        // A page of the plan does without remarks, but no value stands there with nothing.
+        let bare = row.basis == Basis::Read && !clauses(&row.source).any(is_row);
+        let whole = self.extent == Extent::Whole || bare;
+        let said = clauses(&row.source).filter(|clause| !practice || !PRACTICE.contains(clause));
         let mut keys: Vec<String> = Vec::new();
-        for clause in clauses(&row.source).filter(|clause| !practice || !PRACTICE.contains(clause)) {
+        for clause in said.filter(|clause| whole || is_row(clause)) {
             let key = self.keep(clause);
             if !keys.contains(&key) {
                 keys.push(key);
@@ -63,7 +76,10 @@ impl Sources {
             });
             return (place + 1).to_string();
         }
-        let (document, remark) = parts(&without_rows(clause, &named));
+        let (document, mut remark) = parts(&without_rows(clause, &named));
+        if self.extent == Extent::Plan {
+            remark.clear();
+        }
         let said = self.documents.entry(document).or_default();
         // Where nothing is said of these rows together, each stands for itself.
         let apart = remark.is_empty() && named.iter().all(|(_, _, span)| !span);
@@ -75,9 +91,18 @@ impl Sources {
         key(&named)
     }
 
-    /// Every source with its keys: documents by name, then what is numbered.
+    /// Every source with its keys: documents by name, then rows without one, then what is numbered.
     pub(super) fn foot(&self) -> Vec<Source> {
-        let documents = self.documents.iter().map(|(name, said)| {
+        let whole = self.extent == Extent::Whole;
+        let (told, remarks): (Vec<_>, Vec<_>) = self.documents.iter().partition(|(name, _)| whole || is_document(name));
+        // A page of the plan has the keys of remarks without their words, where no document has them.
+        let known: BTreeSet<&Named> = told.iter().flat_map(|(_, said)| said.iter()).map(|(named, _)| named).collect();
+        let further: BTreeSet<&Named> =
+            remarks.iter().flat_map(|(_, said)| said.iter()).map(|(named, _)| named).collect();
+        let further: Vec<(String, String)> =
+            further.difference(&known).map(|named| (key(named), String::new())).collect();
+        let further = Some(Source { name: FURTHER_ROWS.to_owned(), keys: further });
+        let documents = told.into_iter().map(|(name, said)| {
             // A place that has a remark needs no second mention without one.
             let needed = |named: &Named, remark: &str| {
                 !remark.is_empty() || !said.iter().any(|(other, said)| other == named && !said.is_empty())
@@ -88,7 +113,7 @@ impl Sources {
         let numbered = self.numbered.iter().enumerate();
         let numbered = numbered
             .map(|(place, name)| Source { name: name.clone(), keys: vec![((place + 1).to_string(), String::new())] });
-        documents.chain(numbered).collect()
+        documents.chain(further.filter(|source| !source.keys.is_empty())).chain(numbered).collect()
     }
 }
 
@@ -135,12 +160,15 @@ fn without_rows(clause: &str, named: &Named) -> String {
     clause.replacen(&bracket, "", 1).split_whitespace().collect::<Vec<_>>().join(" ").replace(" ,", ",")
 }
 
-/// The document and what is said of the place in it: a document's name begins with a capital.
+/// A document's name begins with a capital; what does not is a remark.
+fn is_document(name: &str) -> bool {
+    name.starts_with(|letter: char| letter.is_ascii_uppercase())
+}
+
+/// The document and what is said of the place in it.
 fn parts(text: &str) -> (String, String) {
     match text.split_once(", ") {
-        Some((document, remark)) if document.starts_with(|letter: char| letter.is_ascii_uppercase()) => {
-            (document.to_owned(), remark.to_owned())
-        }
+        Some((document, remark)) if is_document(document) => (document.to_owned(), remark.to_owned()),
         Some(_) | None => (text.to_owned(), String::new()),
     }
 }

@@ -1,4 +1,5 @@
-//! Special circumstances: for each what it asks of whom and when, what it withholds, and what it says.
+//! Special circumstances: for each what it asks of whom and when, what it withholds, and what it says. A circumstance that
+//! only says something has its name on a page without sentences.
 
 use super::super::{Begun, CareTask, CircumstanceRules, CountsFrom, Protocol, Reading};
 use super::amount::JOINED;
@@ -9,11 +10,18 @@ use super::{Section, capital, section};
 const GOES_ON: &str = "\u{2020}";
 
 pub(super) fn circumstances(protocol: &Protocol, values: &mut Values) -> Section {
-    let rows = protocol.circumstances.iter().map(|rules| vec![rules.title.clone(), one(rules, values)]);
-    section(
-        "Special circumstances (within: from when it is set; by: from recognition; \u{2020} also after ROSC)",
-        rows.collect(),
-    )
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    let mut silent: Vec<&str> = Vec::new();
+    for rules in &protocol.circumstances {
+        match one(rules, values) {
+            said if said.is_empty() => silent.push(&rules.title),
+            said => rows.push(vec![rules.title.clone(), said]),
+        }
+    }
+    if !silent.is_empty() {
+        rows.push(vec!["Words only".to_owned(), silent.join(", ")]);
+    }
+    section("Special circumstances (within: from when it is set; by: from recognition; \u{2020} also after ROSC)", rows)
 }
 
 fn one(rules: &CircumstanceRules, values: &mut Values) -> String {
@@ -57,10 +65,10 @@ fn one(rules: &CircumstanceRules, values: &mut Values) -> String {
     }
     for note in &rules.notes {
         let mark = if note.after_rosc { GOES_ON } else { "" };
-        parts.push(values.cell(&[(&at(&format!("notes.{}.text", note.id)), &format!("\u{201c}{{}}\u{201d}{mark}"))]));
+        parts.push(values.cell(&[(&at(&format!("notes.{}.text", note.id)), &format!("~\u{201c}{{}}\u{201d}{mark}"))]));
     }
     for (place, pair) in rules.conflicts.iter().enumerate() {
-        let words = format!("with {}: \u{201c}{{}}\u{201d}", pair.with.as_str().replace('_', " "));
+        let words = format!("~with {}: \u{201c}{{}}\u{201d}", pair.with.as_str().replace('_', " "));
         parts.push(values.cell(&[(&at(&format!("conflicts.{place}.words")), &words)]));
     }
     let parts = parts.into_iter().filter(|part| !part.is_empty()).map(|part| capital(&part));
@@ -87,7 +95,9 @@ fn asked(values: &mut Values, field: &str, task: &CareTask) -> String {
         CountsFrom::Recognition => ["asked from {} on|asked at recognition", "by {}|at recognition"],
     };
     let mut said: Vec<Said> = Vec::new();
-    said.extend(values.say(&at("target"), "{}"));
+    // A number in an aim is kept on every page, unless it only repeats the reading that the task is asked for.
+    let numbered = values.has_number(&at("target")) && task.when.is_none();
+    said.extend(values.say(&at("target"), if numbered { "{}" } else { "~{}" }));
     if let Some(when) = &task.when {
         let words = reading(values, &at("when"), when.reading);
         said.push(Said { words: format!("while {words}"), key: String::new() });

@@ -1,18 +1,23 @@
 //! The values of a file while its page is written: each is taken out as it is said, so that what nobody said can be seen.
 
 use super::super::{AgeGroup, Row};
+use super::Extent;
 use super::amount::{self, is_nothing};
 use super::sources::Sources;
 
 /// A field, and how it is said: `{}` stands for its value. After `|` how it is said where the value is nothing or no, such as
 /// "at once". A phrase that begins with `+` goes on with the one before it, without a semicolon. `{#}` leaves out the published
-/// range, where it would only repeat what stands there; it comes back beside a value that departs from it.
+/// range, where it would only repeat what stands there; it comes back beside a value that departs from it. A phrase that begins
+/// with `~` is a sentence for the screens, which a page of the plan does without.
 pub(super) type Phrase<'a> = (&'a str, &'a str);
 
 pub(super) struct Values {
     left: Vec<Row>,
     pub(super) group: AgeGroup,
     pub(super) sources: Sources,
+    extent: Extent,
+    /// Sentences that this page does without.
+    pub(super) left_out: usize,
 }
 
 /// Something said, and the key of its source; no key for what only joins.
@@ -23,13 +28,21 @@ pub(super) struct Said {
 }
 
 impl Values {
-    pub(super) fn new(left: Vec<Row>, group: AgeGroup) -> Self {
-        Self { left, group, sources: Sources::default() }
+    pub(super) fn new(left: Vec<Row>, group: AgeGroup, extent: Extent) -> Self {
+        Self { left, group, sources: Sources::new(extent), extent, left_out: 0 }
     }
 
-    /// What a field says; nothing where the file has no such field.
+    /// What a field says; nothing where the file has no such field, or where this page does without it.
     pub(super) fn say(&mut self, field: &str, phrase: &str) -> Option<Said> {
         let row = self.take(field)?;
+        let phrase = match phrase.strip_prefix('~') {
+            Some(_) if self.extent == Extent::Plan => {
+                self.left_out += 1;
+                return None;
+            }
+            Some(sentence) => sentence,
+            None => phrase,
+        };
         let (some, nothing) = phrase.split_once('|').unwrap_or((phrase, phrase));
         let phrase = if is_nothing(&row) { nothing } else { some };
         let (with_range, plain) = (amount::words(&row, Some(self.group)), amount::words(&row, None));
@@ -39,7 +52,16 @@ impl Values {
 
     /// The value of a field as the file has it, left in its place.
     pub(super) fn number(&self, field: &str) -> Option<f64> {
-        self.left.iter().find(|row| row.field == field)?.value.parse().ok()
+        self.value(field)?.parse().ok()
+    }
+
+    /// Whether a field's words have a number in them.
+    pub(super) fn has_number(&self, field: &str) -> bool {
+        self.value(field).is_some_and(|words| words.contains(|sign: char| sign.is_ascii_digit()))
+    }
+
+    fn value(&self, field: &str) -> Option<&str> {
+        self.left.iter().find(|row| row.field == field).map(|row| row.value.as_str())
     }
 
     /// A cell of a table: what the fields say that the file has.
