@@ -1,5 +1,6 @@
 //! A protocol as one page, for the people who approve it: grouped as a reviewer reads, every value once in words with its unit,
-//! the published range, the key of its source and how it was obtained; the sources at the foot. It says what the file says and must not judge it. How the page is laid out is not said here: its cells are handed over as they are.
+//! the published range, the key of its source and how it was obtained; the sources at the foot. It says what the file says
+//! and must not judge it. How the page is laid out is not said here: its cells are handed over as they are.
 
 mod amount;
 mod care;
