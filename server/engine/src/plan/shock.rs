@@ -127,17 +127,20 @@ fn charged_detail(planner: &Planner<'_>, charged_j: Option<f64>) -> Detail {
         return Detail { energy_j: Some(charged_j), doubt: Some(doubt), ..energy_detail(planner, None) };
     };
     let detail = energy_detail(planner, Some(charged_j));
-    let most_j = dose::most_j(&planner.protocol.shock.energy, planner.state.patient.weight_kg);
+    let rules = &planner.protocol.shock;
+    let most_j = dose::most_j(&rules.energy, planner.state.patient.weight_kg);
+    // A device rounds up to its next setting; a few times as much is another energy.
+    let is_more = rules.check_from_times.as_ref().is_some_and(|times| charged_j >= times.value * wanted_j);
+    // Makers differ in what they call the same shock; a small part of it is another one.
+    let is_less = rules.check_to_part.as_ref().is_some_and(|part| charged_j <= part.value * wanted_j);
     let off = match most_j {
         Some(most_j) if charged_j > most_j => {
             format!("{charged_j} J is charged; the most for this weight is {most_j} J")
         }
-        // A device rounds up to its next setting; twice as much is another energy.
-        Some(_) if charged_j < wanted_j || charged_j >= 2.0 * wanted_j => {
+        Some(_) if charged_j < wanted_j || is_more => {
             format!("{charged_j} J is charged; the protocol asks for {wanted_j} J")
         }
-        // Makers differ in what they call the same shock; half of it is another one.
-        None if charged_j <= 0.5 * wanted_j => format!("{charged_j} J is charged; the protocol asks for {wanted_j} J"),
+        None if is_less => format!("{charged_j} J is charged; the protocol asks for {wanted_j} J"),
         Some(_) | None => return detail,
     };
     Detail { doubt: Some(off), ..detail }

@@ -641,17 +641,21 @@ fn a_code_on_record_goes_without_what_came_in_later_and_a_file_does_not() {
         "no_child_from_months",
         "[ages]",
         "least_setting_part",
+        "check_to_part",
+        "check_from_times",
         "syringe_tolerance_part",
         "push_part",
         "check_above_times",
         "every_cycles",
     ];
     let wanted = |id: &str| {
-        let of_this =
-            if id.ends_with("adult") { "epinephrine.push_part" } else { "shock.energy.per_kg.least_setting_part" };
-        let all =
-            ["ages", "drugs.syringe_tolerance_part", "epinephrine.check_above_times", "causes.every_cycles", of_this];
-        all.map(str::to_owned).into_iter().collect::<std::collections::BTreeSet<_>>()
+        let of_this = if id.ends_with("adult") {
+            ["epinephrine.push_part", "shock.check_to_part"]
+        } else {
+            ["shock.energy.per_kg.least_setting_part", "shock.check_from_times"]
+        };
+        let of_all = ["ages", "drugs.syringe_tolerance_part", "epinephrine.check_above_times", "causes.every_cycles"];
+        of_all.into_iter().chain(of_this).map(str::to_owned).collect::<std::collections::BTreeSet<_>>()
     };
     for (id, text) in shipped() {
         let before = text.lines().filter(|line| !later.iter().any(|name| line.starts_with(name)));

@@ -103,6 +103,8 @@ pub const LIMITS: &[Limit] = &[
     all("shock.settings_j", 1.0, 360.0, "J", "what a defibrillator can be set to; ours"),
     young("shock.energy.per_kg.max_j", 120.0, 360.0, "J", "the adult dose, or 360 J (P4, A20 to A25)"),
     young("shock.energy.per_kg.least_setting_part", 0.3, 1.0, "of the energy", OURS),
+    adult("shock.check_to_part", 0.3, 0.8, "of the energy", OURS),
+    young("shock.check_from_times", 1.5, 3.0, "times the energy", OURS),
     all("drugs.draw_up_ahead_s", 15.0, 120.0, "s", OURS),
     at_once_or("drugs.give_ask_ahead_s", 5.0, 60.0),
     at_once_or("drugs.late_s", 15.0, 120.0),

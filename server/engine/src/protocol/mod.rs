@@ -168,6 +168,13 @@ pub struct Shock {
     /// Which energy the guideline gives for the first biphasic shock; absent where it goes by weight.
     #[serde(default)]
     pub first_j: Option<Range>,
+    /// Of a fixed energy: a charge of at most this part of it is doubted. In a text without it none is.
+    #[serde(default)]
+    pub check_to_part: Option<Sourced<f64>>,
+    /// Of an energy by weight: a charge of at least this many times it is doubted. In a text without it none is, up to the
+    /// maximum.
+    #[serde(default)]
+    pub check_from_times: Option<Sourced<f64>>,
     /// What the guideline says of the energy beyond its numbers, in words for the screen. Once read, the numbers stand before
     /// them: a file does not say a number twice.
     pub energy_rule: Sourced<String>,

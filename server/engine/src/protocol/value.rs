@@ -50,6 +50,8 @@ const NEVER_ZERO: &[&str] = &[
     "plausible_low",
     "plausible_high",
     "least_setting_part",
+    "check_to_part",
+    "check_from_times",
     "push_part",
     "check_above_times",
     "every_cycles",

@@ -114,6 +114,8 @@ pub(super) fn shocks(values: &mut Values) -> Section {
                 ("shock.first_j.high", "+to {}"),
                 ("shock.energy_rule", "~{}"),
                 ("shock.settings_j", "defibrillator's settings {}"),
+                ("shock.check_to_part", "charged with {} of it or less: asked to check"),
+                ("shock.check_from_times", "charged with {} times it or more: asked to check"),
             ],
         ),
         (
