@@ -48,6 +48,11 @@ const rows = labels.filter(([, label]) => label !== '').map(([key, label]) => {
   const of = OF[key] ?? (TRADE.has(group) ? 'trade' : 'ours');
   return `| ${label.replaceAll('|', '\\|')} | ${WHERE[group] ?? group} | ${of} | \`${key}\` |`;
 });
+/** Labels of the page that helps a tablet to trust the server: its heading, its actions, and systems by their own names. */
+const page = readFileSync(new URL('../server/src/web/trust/page.html', import.meta.url), 'utf8');
+const helping = [...page.matchAll(/<(h1|summary|a|button)\b[^>]*>([^<{]+?)(?:\{\{.*?)?</g)].map(([, tag, label]) => {
+  return `| ${label.trim()} | page without TLS | ${tag === 'summary' ? 'a system’s or browser’s own name' : 'ours'} | \`trust\` |`;
+});
 const text = `# Vocabulary
 
 Every label that a user meets, where it stands, and whose word it is: the **trade**'s (what teams and published guidelines
@@ -72,6 +77,6 @@ The flash rates and priorities are recorded in the clinical sources as from memo
 ## Labels
 | label | where | whose | key |
 | --- | --- | --- | --- |
-${rows.join('\n')}
+${[...rows, ...helping].join('\n')}
 `;
 writeFileSync(new URL('../docs/vocabulary.md', import.meta.url), text);

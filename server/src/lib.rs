@@ -7,11 +7,13 @@ pub mod clock;
 pub mod export;
 pub mod ledger;
 pub mod live;
+pub mod machine;
 pub mod metrics;
 pub mod secret;
 pub mod server;
 pub mod shelf;
 pub mod team;
+pub mod tls;
 #[cfg(test)]
 mod types;
 pub mod web;

@@ -1,10 +1,8 @@
-//! The whole server from its parts: `run(listener, store, clock, hosts, ready, shutdown)`. Whoever calls it
+//! The whole server from its parts: `run(entrance, store, clock, ready, shutdown)`. Whoever calls it
 //! builds these.
 
 use std::future::Future;
 use std::sync::Arc;
-
-use tokio::net::TcpListener;
 
 use crate::clock::Clock;
 use crate::ledger::{LedgerError, Store, Writer};
@@ -61,10 +59,9 @@ pub struct Ready {
 /// # Errors
 /// If the ledger or the listener cannot be used.
 pub async fn run(
-    listener: TcpListener,
+    entrance: web::Entrance,
     store: Store,
     clock: Clock,
-    hosts: web::Hosts,
     ready: impl FnOnce(&Ready),
     shutdown: impl Future<Output = ()> + Send + 'static,
 ) -> Result<(), ServerError> {
@@ -79,7 +76,7 @@ pub async fn run(
     let join_codes = Arc::new(JoinCodes::new().map_err(ServerError::Randomness)?);
     let join_code = join_codes.current().0;
     ready(&Ready { join_code, join_codes: Arc::clone(&join_codes), running: hub.counts().0, unusable });
-    let served = web::serve(listener, hub, join_codes, hosts, shutdown).await;
+    let served = web::serve(entrance, hub, join_codes, shutdown).await;
     // Rooms may hold the writer for a little longer; what they handed in before this is on disk after it.
     writer.flush().await;
     drop(writer);

@@ -13,3 +13,12 @@ test('the vocabulary lists every label as it is', () => {
     });
   expect(missing, 'run `npm run vocabulary`').toEqual([]);
 });
+
+test('and the page that helps a tablet to trust the server', () => {
+  const read = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
+  const page = read('../../../server/src/web/trust/page.html');
+  const labels = [...page.matchAll(/<(?:h1|summary|a|button)\b[^>]*>([^<{]+)/g)].map(([, label]) => label?.trim());
+  const listed = read('../../../docs/vocabulary.md');
+  expect(labels.length).toBeGreaterThan(6);
+  expect(labels.filter((label) => !listed.includes(`| ${label} | page without TLS |`)), 'run `npm run vocabulary`').toEqual([]);
+});

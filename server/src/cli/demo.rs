@@ -16,7 +16,7 @@ use super::{Failure, Outcome, print};
 use crate::ledger::Store;
 use crate::server::{self, Ready};
 use crate::team::{self, Deed, Played, SHIPPED, Scenario, Told};
-use crate::web;
+use crate::web::{Entrance, Hosts};
 
 /// Arguments of `demo`.
 #[derive(Debug, Args)]
@@ -72,10 +72,12 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
         let greet = |ready: &Ready| {
             let _ = tell_ready.send(ready.clone());
         };
-        server::run(listener, store, clock, web::Hosts::of_this_machine(&[]), greet, shutdown).await
+        // Throw-away data, and a team at its sockets in this very process: without TLS.
+        let entrance = Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls: None };
+        server::run(entrance, store, clock, greet, shutdown).await
     });
     let Ok(ready) = ready.await else { return served(serving.await) };
-    print(&greeting(address, &ready))?;
+    print(&greeting(address, None, &ready))?;
 
     let outcome = tokio::select! {
         outcome = demonstrate(&arguments, &scenario, address, &ready, stopping) => outcome,

@@ -13,8 +13,10 @@ use tokio::signal::unix::{SignalKind, signal};
 
 use super::{Failure, Outcome, data_folder};
 use crate::ledger::Store;
+use crate::machine;
 use crate::server::{self, Ready};
-use crate::web;
+use crate::tls::{self, Tls};
+use crate::web::{self, Entrance, Hosts, Reach};
 
 /// Arguments of `serve`.
 #[derive(Debug, Args)]
@@ -25,22 +27,22 @@ pub(super) struct Arguments {
     /// Address and port to serve on.
     #[arg(long, default_value = "0.0.0.0:8080")]
     listen: SocketAddr,
-    /// Encryption on the wire; only `off` so far.
-    #[arg(long, default_value = "off")]
-    tls: String,
+    /// Encryption: `local` (an authority of the department's own, kept in the data folder), CERT.pem,KEY.pem, or `off`.
+    /// Without it `local`, and `off` on loopback.
+    #[arg(long)]
+    tls: Option<tls::Choice>,
     /// A name, beside this machine's own and its addresses, under which tablets reach the server; may be repeated.
     #[arg(long = "name", value_name = "NAME")]
     names: Vec<String>,
 }
 
 pub(super) async fn run(arguments: Arguments) -> Outcome {
-    if arguments.tls != "off" {
-        let sentence =
-            format!("--tls {}: this version serves without TLS only; leave it out or give --tls off", arguments.tls);
-        return Err(Failure::Unreadable(sentence));
-    }
     let store = Store::serve(&arguments.data).await?;
     let clock = store.clock().await?;
+    let hosts = Hosts::of_this_machine(&arguments.names);
+    let choice = arguments.tls.unwrap_or_else(|| tls::Choice::usual(arguments.listen));
+    let tls = Tls::new(&choice, &arguments.data, hosts.names());
+    let tls = tls.map_err(|error| Failure::Unreadable(format!("--tls: {error}")))?;
     let listener = TcpListener::bind(arguments.listen).await;
     let listener =
         listener.map_err(|error| Failure::Failed(format!("{} cannot be served: {error}", arguments.listen)))?;
@@ -53,8 +55,9 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
         }
     };
     let mut asked = signal(SignalKind::user_defined1()).map_err(|error| Failure::Failed(error.to_string()))?;
+    let spoken = tls.clone();
     let greet = |ready: &Ready| {
-        let _ = super::print(&greeting(address, ready));
+        let _ = super::print(&greeting(address, spoken.as_ref(), ready));
         let join_codes = Arc::clone(&ready.join_codes);
         tokio::spawn(async move {
             while asked.recv().await.is_some() {
@@ -62,8 +65,7 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
             }
         });
     };
-    let hosts = web::Hosts::of_this_machine(&arguments.names);
-    let served = server::run(listener, store, clock, hosts, greet, shutdown).await;
+    let served = server::run(Entrance { listener, hosts, tls }, store, clock, greet, shutdown).await;
     served.map_err(|error| Failure::Failed(error.to_string()))
 }
 
@@ -72,12 +74,9 @@ fn reachable(address: SocketAddr) -> Vec<SocketAddr> {
     if !address.ip().is_unspecified() {
         return vec![address];
     }
-    let found = if_addrs::get_if_addrs().unwrap_or_default();
-    let mut found: Vec<SocketAddr> = found
-        .iter()
-        .filter(|interface| !interface.is_loopback())
-        .map(if_addrs::Interface::ip)
-        .filter(|ip| matches!(ip, IpAddr::V4(_)))
+    let mut found: Vec<SocketAddr> = machine::addresses()
+        .into_iter()
+        .filter(|ip| matches!(ip, IpAddr::V4(_)) && !ip.is_loopback())
         .map(|ip| SocketAddr::new(ip, address.port()))
         .collect();
     if found.is_empty() {
@@ -86,11 +85,19 @@ fn reachable(address: SocketAddr) -> Vec<SocketAddr> {
     found
 }
 
-pub(super) fn greeting(address: SocketAddr, ready: &Ready) -> String {
+pub(super) fn greeting(address: SocketAddr, tls: Option<&Tls>, ready: &Ready) -> String {
+    let reach = Reach::by(tls);
     let mut text = String::new();
     let addresses = reachable(address);
     for address in &addresses {
-        let _ = writeln!(text, "Coxswain serves on http://{address}");
+        let _ = writeln!(text, "Coxswain serves on {}", reach.screens(&address.to_string()));
+        if tls.and_then(Tls::authority).is_some_and(|authority| !authority.may_vouch_for_address(address.ip())) {
+            let _ = writeln!(
+                text,
+                "  Tablets cannot trust this address: it is new since the authority was made. Use a name, or move tls/ of the \
+                 data folder away for a new authority, which every tablet has to trust anew."
+            );
+        }
     }
     let _ = writeln!(
         text,
@@ -99,7 +106,7 @@ pub(super) fn greeting(address: SocketAddr, ready: &Ready) -> String {
         std::process::id()
     );
     if let Some(first) = addresses.first() {
-        let url = format!("http://{first}/pair?code={}", ready.join_code);
+        let url = reach.pairing(&first.to_string(), &ready.join_code);
         if let Ok(picture) = QrCode::new(url.as_bytes()) {
             let picture = picture.render::<unicode::Dense1x2>().quiet_zone(true).build();
             let _ = writeln!(text, "{picture}\nScan it with a tablet, or open {url}");
@@ -114,11 +121,23 @@ pub(super) fn greeting(address: SocketAddr, ready: &Ready) -> String {
     if !web::has_screens() {
         let _ = writeln!(text, "This build has no screens: run make to build them in.");
     }
-    let _ = writeln!(
-        text,
-        "Without TLS whoever is on this network can read along, and tablets lack what browsers give to safe pages only: \
-         keeping the screen awake, and starting without the network."
-    );
+    if !reach.is_secure() {
+        let _ = writeln!(
+            text,
+            "Without TLS whoever is on this network can read along, and tablets lack what browsers give to safe pages \
+             only: keeping the screen awake, and starting without the network."
+        );
+    }
+    if let Some(authority) = tls.and_then(Tls::authority) {
+        let _ = writeln!(
+            text,
+            "Each tablet trusts this department's own certificate once; the page says how. Its SHA-256 fingerprint:\n{}",
+            authority.fingerprint()
+        );
+        if let Some(days) = authority.ends_in_days() {
+            let _ = writeln!(text, "It ends in {days} days: plan for a new one, which every tablet has to trust anew.");
+        }
+    }
     let _ = writeln!(text, "Prompts follow the protocol this department approved; the team leader decides.");
     text
 }

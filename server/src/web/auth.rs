@@ -9,13 +9,16 @@ use super::answer::No;
 use crate::ledger::DeviceRow;
 use crate::secret;
 
-/// Name of the cookie. (`__Host-` before it waits for TLS: browsers refuse that prefix without it.)
-pub(super) const COOKIE: &str = "coxswain_device";
+/// Name of the cookie. Under TLS with the prefix that lets nobody but this very host set it (RFC 6265bis, 4.1.3.2):
+/// browsers refuse that prefix without TLS.
+pub(super) const fn cookie_name(secure: bool) -> &'static str {
+    if secure { "__Host-coxswain_device" } else { "coxswain_device" }
+}
 
 /// The device that asks.
 pub(super) struct Asking(pub(super) DeviceRow);
 
-fn token(headers: &HeaderMap) -> Option<&str> {
+fn token(headers: &HeaderMap, secure: bool) -> Option<&str> {
     let bearer = headers.get(header::AUTHORIZATION).and_then(|value| value.to_str().ok());
     if let Some(token) =
         bearer.and_then(|value| value.strip_prefix("Bearer ").or_else(|| value.strip_prefix("bearer ")))
@@ -26,7 +29,7 @@ fn token(headers: &HeaderMap) -> Option<&str> {
     cookies
         .flat_map(|line| line.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(name, _)| *name == COOKIE)
+        .find(|(name, _)| *name == cookie_name(secure))
         .map(|(_, value)| value)
 }
 
@@ -34,9 +37,9 @@ impl FromRequestParts<App> for Asking {
     type Rejection = No;
 
     async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, No> {
-        same_origin(&parts.headers)?;
+        same_origin(&parts.headers, app.reach.is_secure())?;
         let unknown = || No::new(StatusCode::UNAUTHORIZED, "unknown_device", "This device is not paired here.");
-        let token = token(&parts.headers).ok_or_else(unknown)?;
+        let token = token(&parts.headers, app.reach.is_secure()).ok_or_else(unknown)?;
         let device = app.hub.reader.device_by_token(&secret::token_hash(token)).await;
         match device {
             Ok(Some(device)) => Ok(Self(device)),
@@ -50,12 +53,15 @@ impl FromRequestParts<App> for Asking {
 ///
 /// # Errors
 /// If the page is another server's.
-pub(super) fn same_origin(headers: &HeaderMap) -> Result<(), No> {
+pub(super) fn same_origin(headers: &HeaderMap, secure: bool) -> Result<(), No> {
     let Some(origin) = headers.get(header::ORIGIN) else { return Ok(()) };
     let host = headers.get(header::HOST).and_then(|value| value.to_str().ok()).unwrap_or_default();
     let origin = origin.to_str().unwrap_or_default();
-    let authority = origin.split_once("://").map_or("", |(_, authority)| authority);
-    if !host.is_empty() && authority.eq_ignore_ascii_case(host) {
+    let scheme = if secure { "https" } else { "http" };
+    let ours = origin
+        .split_once("://")
+        .is_some_and(|(from, authority)| from == scheme && !host.is_empty() && authority.eq_ignore_ascii_case(host));
+    if ours {
         Ok(())
     } else {
         Err(No::new(StatusCode::FORBIDDEN, "other_origin", "This request comes from a page of another server."))
@@ -72,17 +78,25 @@ mod tests {
 
     #[test]
     fn a_token_comes_as_bearer_or_in_the_cookie() {
-        assert_eq!(token(&headers(&[(header::AUTHORIZATION, "Bearer abc")])), Some("abc"));
-        assert_eq!(token(&headers(&[(header::COOKIE, "a=b; coxswain_device=abc; c=d")])), Some("abc"));
-        assert_eq!(token(&headers(&[(header::COOKIE, "other=abc")])), None);
+        assert_eq!(token(&headers(&[(header::AUTHORIZATION, "Bearer abc")]), false), Some("abc"));
+        assert_eq!(token(&headers(&[(header::COOKIE, "a=b; coxswain_device=abc; c=d")]), false), Some("abc"));
+        assert_eq!(token(&headers(&[(header::COOKIE, "other=abc")]), false), None);
+        // Under TLS only the name that no other host can set.
+        assert_eq!(token(&headers(&[(header::COOKIE, "coxswain_device=abc")]), true), None);
+        assert_eq!(token(&headers(&[(header::COOKIE, "__Host-coxswain_device=abc")]), true), Some("abc"));
     }
 
     #[test]
     fn a_page_of_another_server_is_refused() {
-        let from = |origin: &str| same_origin(&headers(&[(header::HOST, "10.0.0.5:8080"), (header::ORIGIN, origin)]));
-        assert!(from("http://10.0.0.5:8080").is_ok());
-        assert!(from("http://10.0.0.6:8080").is_err());
-        assert!(from("null").is_err());
-        assert!(same_origin(&headers(&[(header::HOST, "10.0.0.5:8080")])).is_ok());
+        let from = |origin: &str, secure| {
+            same_origin(&headers(&[(header::HOST, "10.0.0.5:8080"), (header::ORIGIN, origin)]), secure)
+        };
+        assert!(from("http://10.0.0.5:8080", false).is_ok());
+        assert!(from("http://10.0.0.6:8080", false).is_err());
+        assert!(from("null", false).is_err());
+        assert!(from("https://10.0.0.5:8080", true).is_ok());
+        // Anybody on the network can put a page in place of our plain one.
+        assert!(from("http://10.0.0.5:8080", true).is_err());
+        assert!(same_origin(&headers(&[(header::HOST, "10.0.0.5:8080")]), true).is_ok());
     }
 }

@@ -15,7 +15,7 @@ use uuid::Uuid;
 
 use super::App;
 use super::answer::No;
-use super::auth::{Asking, COOKIE, same_origin};
+use super::auth::{Asking, cookie_name, same_origin};
 use crate::clock;
 use crate::ledger::{DeviceRow, Job};
 use crate::secret::{self, Try};
@@ -91,7 +91,7 @@ fn info(device: &DeviceRow) -> DeviceInfo {
 
 /// `POST /api/pair`
 pub(super) async fn pair(State(app): State<App>, headers: HeaderMap, mut fields: Fields) -> Result<Response, No> {
-    same_origin(&headers)?;
+    same_origin(&headers, app.reach.is_secure())?;
     let join_code: Value = fields.need("join_code")?;
     let join_code = match join_code {
         Value::String(text) => text,
@@ -121,7 +121,8 @@ pub(super) async fn pair(State(app): State<App>, headers: HeaderMap, mut fields:
     });
     saved.await.map_err(|error| No::fault(&error))?;
     app.hub.know(&device);
-    let cookie = format!("{COOKIE}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age={COOKIE_SECONDS}");
+    let (name, secure) = (cookie_name(app.reach.is_secure()), if app.reach.is_secure() { "; Secure" } else { "" });
+    let cookie = format!("{name}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age={COOKIE_SECONDS}{secure}");
     let cookie = HeaderValue::from_str(&cookie).map_err(|error| No::fault(&error))?;
     let answer = json!({"device": info(&device), "token": token});
     Ok((StatusCode::CREATED, [(header::SET_COOKIE, cookie)], Json(answer)).into_response())
@@ -160,7 +161,7 @@ pub(super) async fn change(
 pub(super) async fn join_code(State(app): State<App>, _asking: Asking, headers: HeaderMap) -> Result<Json<Value>, No> {
     let (join_code, left) = app.join_codes.current();
     let host = headers.get(header::HOST).and_then(|value| value.to_str().ok()).unwrap_or_default();
-    let url = format!("http://{host}/pair?code={join_code}");
+    let url = app.reach.pairing(host, &join_code);
     let picture = QrCode::new(url.as_bytes()).map_err(|error| No::fault(&error))?;
     let picture = picture.render::<svg::Color<'_>>().min_dimensions(240, 240).build();
     Ok(Json(json!({"join_code": join_code, "valid_s": left.as_secs(), "url": url, "qr_svg": picture})))

@@ -10,19 +10,22 @@ use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
 use super::answer::No;
+use crate::machine;
 
 /// Names of this server beside its numeric addresses, which need none.
 #[derive(Debug, Clone)]
 pub struct Hosts(Arc<BTreeSet<String>>);
 
 impl Hosts {
-    /// `localhost`, this machine's own name, the same in `.local`, and what the department adds.
+    /// This machine's own names, and what the department adds.
     pub fn of_this_machine(added: &[String]) -> Self {
-        let own = std::fs::read_to_string("/proc/sys/kernel/hostname").unwrap_or_default().trim().to_lowercase();
-        let local = format!("{}.local", own.split('.').next().unwrap_or_default());
-        let names =
-            ["localhost".to_owned(), own, local].into_iter().chain(added.iter().map(|name| name.to_lowercase()));
-        Self(Arc::new(names.filter(|name| !name.is_empty()).collect()))
+        let added = added.iter().map(|name| name.to_lowercase()).filter(|name| !name.is_empty());
+        Self(Arc::new(machine::names().into_iter().chain(added).collect()))
+    }
+
+    /// The names, in small letters.
+    pub fn names(&self) -> &BTreeSet<String> {
+        &self.0
     }
 
     fn answer_to(&self, headers: &HeaderMap) -> bool {

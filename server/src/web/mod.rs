@@ -8,7 +8,9 @@ mod codes;
 mod devices;
 mod hosts;
 mod message;
+mod reach;
 mod socket;
+mod trust;
 
 use std::future::Future;
 use std::sync::Arc;
@@ -24,9 +26,11 @@ use tokio::sync::watch;
 
 pub use assets::has_screens;
 pub use hosts::Hosts;
+pub use reach::Reach;
 
 use crate::live::Hub;
 use crate::secret::JoinCodes;
+use crate::tls::{self, Tls};
 
 /// What every handler works with.
 #[derive(Clone)]
@@ -35,6 +39,8 @@ pub struct App {
     pub hub: Arc<Hub>,
     /// Join codes.
     pub join_codes: Arc<JoinCodes>,
+    /// How tablets reach this server.
+    pub reach: Reach,
     /// Becomes true when the server stops.
     pub stopping: watch::Receiver<bool>,
 }
@@ -62,29 +68,55 @@ fn router(app: App, hosts: Hosts) -> Router {
         .with_state(app)
 }
 
+/// Where tablets come in.
+#[derive(Debug)]
+pub struct Entrance {
+    /// The port.
+    pub listener: TcpListener,
+    /// The names that are answered to.
+    pub hosts: Hosts,
+    /// TLS, if it is spoken; the port then helps whoever comes without it.
+    pub tls: Option<Tls>,
+}
+
 /// Serves until `shutdown` resolves.
 ///
 /// # Errors
 /// If the listener fails.
 pub async fn serve(
-    listener: TcpListener,
+    entrance: Entrance,
     hub: Arc<Hub>,
     join_codes: Arc<JoinCodes>,
-    hosts: Hosts,
     shutdown: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
+    let Entrance { listener, hosts, tls } = entrance;
     let (stop, stopping) = watch::channel(false);
-    let router = router(App { hub, join_codes, stopping }, hosts);
+    let stopped = wait_for(stopping.clone());
+    let app = App { hub, join_codes, reach: Reach::by(tls.as_ref()), stopping };
+    let router = router(app, hosts.clone());
+    let until = async move {
+        shutdown.await;
+        stop.send_replace(true);
+    };
+    if let Some(tls) = tls {
+        let (secure, plain) = tls::sort(listener, tls.acceptor())?;
+        let trust = tls.authority().map(trust::Trust::of);
+        let help = axum::serve(plain, trust::router(trust, hosts)).with_graceful_shutdown(stopped);
+        let fresh = tokio::spawn(tls.keep_fresh());
+        let served = tokio::try_join!(axum::serve(secure, router).with_graceful_shutdown(until), help);
+        fresh.abort();
+        return served.map(|_| ());
+    }
     // A record is a small message that somebody waits for: it must not wait for another to travel with.
     let listener = listener.tap_io(|stream| {
         let _ = stream.set_nodelay(true);
     });
-    axum::serve(listener, router)
-        .with_graceful_shutdown(async move {
-            shutdown.await;
-            stop.send_replace(true);
-        })
-        .await
+    axum::serve(listener, router).with_graceful_shutdown(until).await
+}
+
+async fn wait_for(mut stopping: watch::Receiver<bool>) {
+    // An error means that whoever could say "stop" is gone, which is a reason to stop as well.
+    let _ = stopping.wait_for(|stopped| *stopped).await;
 }
 
 async fn with_security_headers(mut response: Response) -> Response {

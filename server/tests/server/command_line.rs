@@ -123,7 +123,10 @@ fn unreadable_input_is_exit_code_2_with_line_and_field() {
     assert_eq!(coxswain(&["replay", path, "--at", "0", "--role", "cook"]).status.code(), Some(2));
     assert_eq!(coxswain(&["dance"]).status.code(), Some(2));
     refused(&coxswain(&["verify", "--data", "/nowhere/at/all"]), 2, "no coxswain data");
-    refused(&coxswain(&["serve", "--tls", "local"]), 2, "--tls local");
+    refused(&coxswain(&["serve", "--tls", "on"]), 2, "give local, off, or a certificate and its key");
+    let data = folder.path().join("data");
+    let data = data.to_str().unwrap();
+    refused(&coxswain(&["serve", "--data", data, "--tls", "/nowhere.pem,/key.pem"]), 2, "--tls: /nowhere.pem: ");
 }
 
 #[test]

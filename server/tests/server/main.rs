@@ -6,3 +6,4 @@ mod command_line;
 mod leaving;
 mod live;
 mod support;
+mod tls;

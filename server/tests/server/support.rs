@@ -8,6 +8,8 @@ use coxswain::ledger::Store;
 use coxswain::server::{self, ServerError};
 use coxswain::team::http::{HttpAnswer, post};
 use coxswain::team::link::{Socket, pair};
+use coxswain::tls::Tls;
+use coxswain::web::{Entrance, Hosts};
 use serde_json::{Value, json};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -25,6 +27,10 @@ pub(crate) struct Running {
 }
 
 pub(crate) async fn serve(folder: &Path) -> Running {
+    serve_by(folder, None).await
+}
+
+pub(crate) async fn serve_by(folder: &Path, tls: Option<Tls>) -> Running {
     let deadline = Instant::now() + PATIENCE;
     let store = loop {
         // After a stop the folder is given back a moment later.
@@ -40,10 +46,9 @@ pub(crate) async fn serve(folder: &Path) -> Running {
     let (stop, stopped) = oneshot::channel();
     let (tell, told) = oneshot::channel();
     let task = tokio::spawn(server::run(
-        listener,
+        Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls },
         store,
         clock,
-        coxswain::web::Hosts::of_this_machine(&[]),
         |ready| drop(tell.send(ready.join_code.clone())),
         async {
             drop(stopped.await);
