@@ -5,6 +5,8 @@ import type { AgeGroup, DeviceInfo, Patient, PriorCare, ProtocolRef, Role } from
 export interface CauseChoice {
   id: string;
   title: string;
+  /** Other protocols' words for it on the record; absent where there are none. */
+  also?: string[];
 }
 
 /** A protocol as `/api/protocols` lists it; only the fields the screens use. */
@@ -158,6 +160,7 @@ function choices(list: unknown): CauseChoice[] {
   if (!Array.isArray(list)) return [];
   return list.filter(isObject).map((one) => {
     const id = String(one['id'] ?? one['name']);
-    return { id, title: String(one['title'] ?? id) };
+    const choice: CauseChoice = { id, title: String(one['title'] ?? id) };
+    return Array.isArray(one['also']) ? { ...choice, also: one['also'].map(String) } : choice;
   });
 }
