@@ -71,7 +71,14 @@ impl Running {
 
     pub(crate) async fn connect(&self, id: Uuid, token: &str) -> Device {
         let socket = Socket::connect(self.address, token).await.unwrap();
-        let mut device = Device { id, token: token.to_owned(), socket, address: self.address, view: Value::Null };
+        let mut device = Device {
+            id,
+            token: token.to_owned(),
+            socket,
+            address: self.address,
+            view: Value::Null,
+            codes: Value::Null,
+        };
         device.until("welcome", |_| true).await;
         device
     }
@@ -84,6 +91,8 @@ pub(crate) struct Device {
     address: SocketAddr,
     /// The latest view: a state, so one that has passed already still counts.
     view: Value,
+    /// The latest list of running codes.
+    codes: Value,
 }
 
 impl Device {
@@ -101,11 +110,13 @@ impl Device {
         answer.json()["id"].as_str().unwrap().to_owned()
     }
 
-    /// The next message of a type for which `wanted` holds, or the latest view if it does already; other messages are
-    /// passed over.
+    /// The next message of a type for which `wanted` holds, or the latest view or list of codes if it does already: both say how
+    /// things stand, and nobody promises which comes first. Other messages are passed over.
     pub(crate) async fn until(&mut self, kind: &str, wanted: impl Fn(&Value) -> bool) -> Value {
-        if kind == "view" && self.view != Value::Null && wanted(&self.view) {
-            return self.view.clone();
+        for (name, standing) in [("view", &self.view), ("codes", &self.codes)] {
+            if kind == name && *standing != Value::Null && wanted(standing) {
+                return standing.clone();
+            }
         }
         let deadline = Instant::now() + PATIENCE;
         let mut last = Value::Null;
@@ -119,6 +130,9 @@ impl Device {
             if message["type"] == "view" {
                 assert!(text.len() <= 4096, "a view of {} bytes", text.len());
                 self.view = message.clone();
+            }
+            if message["type"] == "codes" {
+                self.codes = message.clone();
             }
             if message["type"] == kind {
                 if wanted(&message) {
