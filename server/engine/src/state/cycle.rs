@@ -25,6 +25,8 @@ pub struct Start {
 pub struct Cycle {
     firm: Option<Start>,
     tentative: Option<Start>,
+    /// With nothing tapped at all a check is still planned, from the beginning of the arrest as it was told.
+    untapped: Option<Start>,
     /// The beginning that held when the latest check stopped compressions: the check that runs belongs to it.
     pub checked: Option<Start>,
     /// The latest stop for a check that no look has answered.
@@ -45,7 +47,7 @@ impl Cycle {
         match (self.firm, self.tentative) {
             (Some(firm), Some(tentative)) if tentative.at_ms >= firm.at_ms => Some(tentative),
             (Some(firm), _) => Some(firm),
-            (None, tentative) => tentative,
+            (None, tentative) => tentative.or(self.untapped),
         }
     }
 
@@ -56,8 +58,8 @@ impl Cycle {
             self.check(mark);
             self.expect(mark, protocol.cycle.assume_restart_after_look_s.ms());
         }
-        // With nothing tapped at all, a check is still planned.
-        self.firm = Some(Start { at_ms: mark.at_ms, anchor: mark, assumed: !compressing });
+        let start = Start { at_ms: mark.at_ms, anchor: mark, assumed: !compressing };
+        *(if compressing { &mut self.firm } else { &mut self.untapped }) = Some(start);
         self.first_start_ms = compressing.then_some(mark.at_ms);
     }
 

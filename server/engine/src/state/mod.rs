@@ -223,9 +223,9 @@ impl State {
         if number == 1 {
             self.care.start_clock(told_ms);
         }
-        let rosc = self.rosc.take();
+        self.rosc = None;
         self.enter(Phase::Arrest, fact.at_ms);
-        self.rhythms.begin_arrest(rosc);
+        self.rhythms.begin_arrest();
         self.chest.begin_arrest(fact.at_ms);
         self.care.begin_arrest();
         self.ecmo = None;

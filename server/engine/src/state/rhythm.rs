@@ -145,6 +145,8 @@ pub struct Rhythms {
     stack: Option<(String, u32)>,
     /// The open stack's last shock has been followed by a look.
     looked_in_stack: bool,
+    /// Circulation returned after the latest look.
+    rosc_since_look: bool,
 }
 
 impl Rhythms {
@@ -169,8 +171,8 @@ impl Rhythms {
     }
 
     /// A look since circulation last returned, or on standby, holds for the arrest that begins.
-    pub(super) fn begin_arrest(&mut self, rosc: Option<Mark>) {
-        self.look = self.look.filter(|look| rosc.is_none_or(|rosc| look.mark.at_ms >= rosc.at_ms));
+    pub(super) fn begin_arrest(&mut self) {
+        self.look = self.look.filter(|_| !self.rosc_since_look);
         self.first_not_shockable = self.look.filter(|look| look.meaning == Meaning::NotShockable);
         for shock in &mut self.shocks {
             shock.in_this_arrest = false;
@@ -215,6 +217,7 @@ impl Rhythms {
     /// Circulation has returned: what is charged is not wanted.
     pub(super) fn rosc(&mut self, mark: Mark) {
         self.end_arrest();
+        self.rosc_since_look = true;
         if let Some(charge) = &mut self.charge {
             charge.unwanted.get_or_insert(mark);
         }
@@ -342,6 +345,7 @@ impl Rhythms {
         // A look between the shocks of a stack, with no compressions since, goes on with it.
         self.stack = self.stack.take().filter(|_| wanted);
         self.looked_in_stack = true;
+        self.rosc_since_look = false;
         self.shock_wanted = wanted.then_some(mark);
         if meaning == Meaning::NotShockable {
             self.first_not_shockable.get_or_insert(look);

@@ -166,3 +166,15 @@ fn a_tick_that_ticks_itself_is_harmless() {
     script.push(22_000, Event::TaskDone { prompt: format!("aftercare@{}:oxygen", crate::testing::id(7)) });
     assert!(oxygen(&at(&script, &aha(), 23)).is_none());
 }
+
+/// Found by the second planner: both at the same millisecond, the look before.
+#[test]
+fn a_look_from_before_the_return_of_circulation_says_nothing_of_the_next_arrest() {
+    let protocol = erc();
+    let script = |between: &str| {
+        Script::new(&format!("0 clock_started\n0 rhythm_checked rhythm=pea\n0 rosc\n{between}50s arrest_again"))
+    };
+    assert!(asks(&script(""), &protocol, 51, Role::Drugs, Action::GiveDrug).is_none());
+    let seen = script("40s rhythm_checked rhythm=pea\n");
+    assert!(asks(&seen, &protocol, 51, Role::Drugs, Action::GiveDrug).is_some(), "a look since then holds");
+}

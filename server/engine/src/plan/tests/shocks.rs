@@ -162,3 +162,14 @@ fn compressions_end_a_stack_but_not_the_shock_that_a_look_since_then_wants() {
     };
     assert_eq!(next_check("9s rhythm_checked rhythm=vf\n11s compressions_started"), Some(189_000));
 }
+
+/// Found by the second planner: the clock was started 80 s late, and a shock from before that was entered with its time.
+#[test]
+fn a_shock_from_before_a_late_start_begins_the_cycle() {
+    let protocol = aha();
+    let late = "0 clock_started recognised_ago_ms=80000\n";
+    let due = |text: &str| at(&Script::new(text), &protocol, 100).plan().next_check.unwrap().due_ms;
+    assert_eq!(due(late), 200_000, "with nothing tapped, from the tap on the clock");
+    let pause = "20s compressions_stopped reason=rhythm_check\n55s shock_delivered energy_j=150\n";
+    assert_eq!(due(&format!("{late}{pause}")), 185_000, "10 s after the shock, and 2 min");
+}
