@@ -194,6 +194,9 @@ class Course:
             # What was only assumed before gives way to a restart that was seen.
             self.cycles = [restart for restart in self.cycles if restart[0] <= fact.at_ms]
             self.cycles.append((fact.at_ms, fact.at_ms))
+        elif self.first_compression_ms is None and self.wanted is None:
+            # The first ones of an arrest begin its cycle, whatever was thought before.
+            self.cycles = [restart for restart in self.cycles if restart[0] <= fact.at_ms]
         else:
             self.cycles += self.assumed_restarts
         self.pause, self.assumed_restarts = None, []
