@@ -307,7 +307,7 @@ class Course:
         self.assume_restart(fact.at_ms, 0)
         if fact.event["rhythm"] not in SHOCKABLE:
             self.want_dumped(fact.at_ms)
-        elif self.charge is not None:
+        elif self.charge is not None and self.may_shock():
             self.charge.dump_ms = NEVER
 
     # The defibrillator.
