@@ -1,6 +1,6 @@
 // Writes docs/vocabulary.md from the labels: each with where it stands and whose word it is. A test fails when a label
 // is missing from it. Run with `npm run vocabulary` after a label was added or changed.
-import { readFileSync, writeFileSync } from 'node:fs';
+import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 
 const source = readFileSync(new URL('./src/text/en.ts', import.meta.url), 'utf8');
 const labels = [...source.matchAll(/^ {2}'?([\w.]+)'?:\s*'((?:[^'\\]|\\.)*)'/gm)].map(([, key, label]) => [key, label]);
@@ -53,11 +53,16 @@ const page = readFileSync(new URL('../server/src/web/trust/page.html', import.me
 const helping = [...page.matchAll(/<(h1|summary|a|button)\b[^>]*>([^<{]+?)(?:\{\{.*?)?</g)].map(([, tag, label]) => {
   return `| ${label.trim()} | page without TLS | ${tag === 'summary' ? 'a system’s or browser’s own name' : 'ours'} | \`trust\` |`;
 });
+/** Titles in the protocol files, which reach the screens as they stand there: tasks, targets, causes, circumstances. */
+const PROTOCOLS = new URL('../server/protocols/', import.meta.url);
+const files = readdirSync(PROTOCOLS).filter((name) => name.endsWith('.toml')).sort();
+const titles = files.flatMap((name) => [...readFileSync(new URL(name, PROTOCOLS), 'utf8').matchAll(/\btitle = "([^"]*)"/g)].map(([, title]) => title));
+const fromProtocols = [...new Set(titles)].map((title) => `| ${title} | wherever its task, target, cause or circumstance shows | trade, as the protocol file words it | \`title\` |`);
 const text = `# Vocabulary
 
 Every label that a user meets, where it stands, and whose word it is: the **trade**'s (what teams and published guidelines
 say), a **standard**'s, or **ours**. Nothing is taken from an existing program for this job. Written by
-\`npm run vocabulary\` from \`client-web/src/text/en.ts\`; \`{…}\` is filled in on the screen.
+\`npm run vocabulary\` from \`client-web/src/text/en.ts\`, the protocol files and the page without TLS; \`{…}\` is filled in on the screen.
 
 ## Colours and shapes
 | sign | meaning | whose |
@@ -77,6 +82,6 @@ The flash rates and priorities are recorded in the clinical sources as from memo
 ## Labels
 | label | where | whose | key |
 | --- | --- | --- | --- |
-${[...rows, ...helping].join('\n')}
+${[...rows, ...fromProtocols, ...helping].join('\n')}
 `;
 writeFileSync(new URL('../docs/vocabulary.md', import.meta.url), text);
