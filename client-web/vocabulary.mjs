@@ -18,7 +18,7 @@ const WHERE = {
   compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar',
   circumstance: 'patient panel, start page, chips', patient: 'patient panel, line below the clock', weight: 'line below the clock, patient panel', note: 'notes beside the tasks',
   target: 'after ROSC', unit: 'doses', move: 'leader’s roles, line below the clock', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
-  leave: 'end of each role’s panel', refused: 'news', home: 'start page', pair: 'pairing page',
+  device: 'this device: start page, pairing page, end of each role’s panel', leave: 'end of each role’s panel', refused: 'news', home: 'start page', pair: 'pairing page',
 };
 /** Groups whose words are the trade's. */
 const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock', 'unit']);

@@ -1,4 +1,6 @@
-//! Numbers as people read them. Pure; no labels.
+//! Numbers as people read them, by the rules of this device's language. No labels.
+import { locale } from '../text';
+import { fixedNumber, plainNumber } from '../text/numbers';
 
 /** m:ss, with a minus sign before recognition; whole seconds that have passed. */
 export function clockText(ms: number): string {
@@ -31,6 +33,7 @@ export function readClock(text: string): number | null {
 }
 
 /** A number without needless decimals. */
-export function amount(value: number): string {
-  return String(Math.round(value * 1000) / 1000);
-}
+export const amount = (value: number): string => plainNumber(value, locale());
+
+/** A reading with as many decimals as its instrument has. */
+export const reading = (value: number, decimals: number): string => fixedNumber(value, decimals, locale());

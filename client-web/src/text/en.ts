@@ -1,5 +1,6 @@
-//! Every word a user meets, in English, by key. A translation is another file with the same keys; no screen may hold
-//! a label of its own. `{name}` is filled in by `t`.
+//! Every word a user meets, in English, by key, as ICU messages: `{name}` is filled in by `t`, and
+//! `{count, plural, one {…} other {…}}` chooses a form. The other languages are files with the same keys; no screen may hold a
+//! label of its own.
 
 export const en = {
   'app.name': 'Coxswain',
@@ -19,6 +20,8 @@ export const en = {
   'app.none': 'none',
   'app.unknown': 'unknown',
   'app.settings': 'This device',
+  'device.language': 'Language',
+  'device.language.failed': 'This language could not be fetched: it comes when the server answers.',
   'app.lacks': 'Without TLS this browser may lack: {what}.',
   'app.lacks.wake_lock': 'keeping the screen awake (set the tablet to never sleep)',
   'app.lacks.install': 'working from the home screen without the server',
@@ -641,3 +644,6 @@ export const en = {
 
 /** A label's key. */
 export type Key = keyof typeof en;
+
+/** A language's words: every label, and no other. */
+export type Catalogue = { readonly [key in Key]: string };
