@@ -1,9 +1,15 @@
-// Writes docs/vocabulary.md from the labels: each with where it stands and whose word it is. A test fails when a label
-// is missing from it. Run with `npm run vocabulary` after a label was added or changed.
+// Writes docs/vocabulary.md from the labels: each in every language, with where it stands and whose word it is; and
+// docs/languages.md, for those who review a language. A test fails when a label is missing. Run with `npm run vocabulary` after a label was added or changed.
 import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 
-const source = readFileSync(new URL('./src/text/en.ts', import.meta.url), 'utf8');
-const labels = [...source.matchAll(/^ {2}'?([\w.]+)'?:\s*'((?:[^'\\]|\\.)*)'/gm)].map(([, key, label]) => [key, label]);
+const LANGUAGES = ['en', 'es', 'fr', 'pt'];
+/** A catalogue's labels by key, in its order. */
+const catalogue = (language) => {
+  const source = readFileSync(new URL(`./src/text/${language}.ts`, import.meta.url), 'utf8');
+  return new Map([...source.matchAll(/^ {2}'?([\w.]+)'?:\s*'((?:[^'\\]|\\.)*)'/gm)].map(([, key, label]) => [key, label]));
+};
+const [labels, ...translated] = LANGUAGES.map(catalogue);
+const cell = (text) => text.replaceAll('|', '\\|');
 
 /** Where the labels of a group stand. */
 const WHERE = {
@@ -24,7 +30,7 @@ const WHERE = {
 const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock', 'unit']);
 /** Single labels that differ from their group. */
 const OF = {
-  'app.name': 'ours', 'circumstance.on': 'ours', 'circumstance.off': 'ours', 'circumstance.treatment_limit': 'ours', 'detail.age_group': 'ours',
+  'circumstance.on': 'ours', 'circumstance.off': 'ours', 'circumstance.treatment_limit': 'ours', 'detail.age_group': 'ours',
   'sex.female': 'standard (Utstein reporting: sex)', 'sex.male': 'standard (Utstein reporting: sex)', 'sex.unknown': 'standard (Utstein reporting: sex)',
   'patient.gestation': 'trade', 'patient.core_temp': 'trade', 'patient.temperature': 'trade', 'target.title': 'trade', 'weight.basis.length': 'trade', 'weight.basis.measured': 'trade', 'weight.basis.age': 'trade',
   'tap.weight_use': 'ours', 'tap.both_given': 'ours', 'tap.one_given': 'ours', 'tap.holds': 'ours', 'tap.holds_not': 'ours', 'tap.device_on': 'ours', 'tap.device_off': 'ours', 'tap.keep_protocol': 'ours', 'tap.use_protocol': 'ours', 'tap.other_protocol': 'ours', 'tap.roles_right': 'ours', 'tap.roles_change': 'ours', 'tap.flow_carries': 'ours', 'tap.weight_right': 'ours', 'tap.limits_seen': 'ours', 'tap.to_ending': 'ours', 'tap.goes_on': 'ours', 'tap.pads_moved': 'ours', 'hands.compress': 'trade', 'hands.clear': 'trade', 'hands.pause': 'trade', 'hands.none_rosc': 'trade', 'hands.rosc.more': 'trade',
@@ -39,30 +45,31 @@ const OF = {
   'outcome.survived_event': 'standard (Utstein reporting: survived event)', 'outcome.died': 'trade', 'outcome.transferred': 'trade', 'outcome.treatment_limit': 'trade', 'outcome.ecmo': 'trade', 'outcome.not_an_arrest': 'ours',
   'position.anterolateral': 'ours, for anterolateral', 'position.anteroposterior': 'ours, for anteroposterior',
   'do.start_compressions': 'trade', 'do.attach_pads': 'trade', 'do.call_all_clear': 'trade', 'do.give_shock': 'trade', 'do.dump_charge': 'trade', 'do.gain_access': 'trade', 'do.draw_up': 'trade', 'do.give_drug': 'trade', 'do.read_etco2': 'trade',
-  'leader.shocks': 'trade', 'leader.pads': 'trade', 'leader.causes': 'trade (reversible causes)', 'leader.look': 'trade', 'leader.check': 'trade', 'leader.pause': 'trade', 'leader.fraction': 'ours, for the compression fraction',
+  'leader.shocks': 'trade', 'leader.causes': 'trade (reversible causes)', 'leader.look': 'trade', 'leader.check': 'trade', 'leader.pause': 'trade', 'leader.fraction': 'ours, for the compression fraction',
   'drugline.next': 'trade', 'ask.mmhg': 'trade', 'dose.flush': 'trade', 'energy.title': 'trade', 'energy.joules': 'standard (SI)', 'abort.rhythm_changed': 'trade', 'app.drill': 'trade',
 };
 
-const rows = labels.filter(([, label]) => label !== '').map(([key, label]) => {
+const rows = [...labels].filter(([, label]) => label !== '').map(([key, label]) => {
   const group = key.split('.')[0];
   const of = OF[key] ?? (TRADE.has(group) ? 'trade' : 'ours');
-  return `| ${label.replaceAll('|', '\\|')} | ${WHERE[group] ?? group} | ${of} | \`${key}\` |`;
+  return `| ${[label, ...translated.map((words) => words.get(key) ?? '')].map(cell).join(' | ')} | ${WHERE[group] ?? group} | ${of} | \`${key}\` |`;
 });
 /** Labels of the page that helps a tablet to trust the server: its heading, its actions, and systems by their own names. */
 const page = readFileSync(new URL('../server/src/web/trust/page.html', import.meta.url), 'utf8');
 const helping = [...page.matchAll(/<(h1|summary|a|button)\b[^>]*>([^<{]+?)(?:\{\{.*?)?</g)].map(([, tag, label]) => {
-  return `| ${label.trim()} | page without TLS | ${tag === 'summary' ? 'a system’s or browser’s own name' : 'ours'} | \`trust\` |`;
+  return `| ${label.trim()} | | | | page without TLS | ${tag === 'summary' ? 'a system’s or browser’s own name' : 'ours'} | \`trust\` |`;
 });
 /** Titles in the protocol files, which reach the screens as they stand there: tasks, targets, causes, circumstances. */
 const PROTOCOLS = new URL('../server/protocols/', import.meta.url);
 const files = readdirSync(PROTOCOLS).filter((name) => name.endsWith('.toml')).sort();
 const titles = files.flatMap((name) => [...readFileSync(new URL(name, PROTOCOLS), 'utf8').matchAll(/\btitle = "([^"]*)"/g)].map(([, title]) => title));
-const fromProtocols = [...new Set(titles)].map((title) => `| ${title} | wherever its task, target, cause or circumstance shows | trade, as the protocol file words it | \`title\` |`);
+const fromProtocols = [...new Set(titles)].map((title) => `| ${title} | | | | wherever its task, target, cause or circumstance shows | trade, as the protocol file words it | \`title\` |`);
 const text = `# Vocabulary
 
 Every label that a user meets, where it stands, and whose word it is: the **trade**'s (what teams and published guidelines
 say), a **standard**'s, or **ours**. Nothing is taken from an existing program for this job. Written by
-\`npm run vocabulary\` from \`client-web/src/text/en.ts\`, the protocol files and the page without TLS; \`{…}\` is filled in on the screen.
+\`npm run vocabulary\` from the catalogues in \`client-web/src/text/\` (ICU messages: \`{…}\` is filled in on the screen), the protocol files and the
+page without TLS. What a reviewer of a language should look at stands in [languages.md](languages.md).
 
 ## Colours and shapes
 | sign | meaning | whose |
@@ -80,8 +87,41 @@ say), a **standard**'s, or **ours**. Nothing is taken from an existing program f
 The flash rates and priorities are recorded in the clinical sources as from memory (H40 to H42).
 
 ## Labels
-| label | where | whose | key |
-| --- | --- | --- | --- |
+| English | Spanish | French | Portuguese | where | whose | key |
+| --- | --- | --- | --- | --- | --- | --- |
 ${[...rows, ...fromProtocols, ...helping].join('\n')}
 `;
 writeFileSync(new URL('../docs/vocabulary.md', import.meta.url), text);
+
+const { sources, abbreviations, portugal, review } = JSON.parse(readFileSync(new URL('./src/text/abbreviations.json', import.meta.url), 'utf8'));
+const table = (head, lines) => [`| ${head.join(' | ')} |`, `| ${head.map(() => '---').join(' | ')} |`, ...lines.map((line) => `| ${line.join(' | ')} |`)].join('\n');
+const languages = `# Languages
+
+The screens speak English, Spanish, French and Portuguese; each device chooses, in **This device**, and may change while a code
+runs. Every message stands in \`client-web/src/text/\` (ICU MessageFormat), all four side by side in [vocabulary.md](vocabulary.md).
+Numbers follow the language, and the browser's region of it: \`0.5\` or \`0,5\`, never a zero at the end, never one missing before
+the mark, no mark between thousands.
+
+**State: written for this project and not yet read by a clinician who works in the language.** A department has every screen
+read by one before it relies on them. This page says where to look first. Written by \`npm run vocabulary\`.
+
+## Clinical abbreviations
+A source is the guideline of that language that has the abbreviation; where none is known to us, it is for review.
+
+${table(['language', 'abbreviation', 'stands for', 'English', 'source'], abbreviations.map((one) => [one.language, one.short, one.long, one.english, one.source ?? '**for review**']))}
+
+${Object.entries(sources).map(([name, text]) => `- **${name}**: ${text}`).join('\n')}
+
+## Words to review
+${table(['language', 'shown', 'English', 'why'], review.map((one) => [one.language, one.shown, one.english, one.why]))}
+
+## Portuguese: Brazil and Portugal
+Words that both countries share come first; where they differ, Brazil's spelling is shown.
+
+${table(['shown', 'in Portugal'], portugal.map((one) => [one.shown, one.there]))}
+
+## To add a language
+A catalogue beside the others with every key of \`en.ts\`, its tag and own name in \`languages.ts\`, its file in
+\`catalogue.svelte.ts\`, its abbreviations in \`abbreviations.json\`. The tests of \`src/text\` name what is missing.
+`;
+writeFileSync(new URL('../docs/languages.md', import.meta.url), languages);

@@ -1,7 +1,7 @@
 //! Puts prompts and events into words, from the labels. It must not hold labels or decide anything.
 import { t, word, type Key } from '../text';
 import type { Dose, Event, Patient, PriorCare, Prompt, TeamLine } from '../wire/generated';
-import { amount, clockText, spanText } from './format';
+import { amount, clockText, reading, spanText } from './format';
 import { ageText, weightText } from './patient';
 import type { Particulars } from './tasks';
 
@@ -243,8 +243,8 @@ function patientText(patient: Patient): string {
   if (weight) parts.push(weight);
   if (patient.age_months !== undefined) parts.push(ageText(patient.age_months));
   if (patient.age_group) parts.push(t(`age.${patient.age_group}`));
-  if (patient.gestation_weeks !== undefined) parts.push(t('patient.gestation', { weeks: amount(patient.gestation_weeks) }));
-  if (patient.core_temp_c !== undefined) parts.push(t('patient.core_temp', { temp: patient.core_temp_c.toFixed(1) }));
+  if (patient.gestation_weeks !== undefined) parts.push(t('patient.gestation', { weeks: patient.gestation_weeks }));
+  if (patient.core_temp_c !== undefined) parts.push(t('patient.core_temp', { temp: reading(patient.core_temp_c, 1) }));
   if (patient.sex) parts.push(t(`sex.${patient.sex}`));
   return parts.join(', ');
 }

@@ -5,6 +5,7 @@ import { en, type Catalogue, type Key } from './en';
 import { localeOf, type Language } from './languages';
 import { plainNumber } from './numbers';
 import { placesOf } from './places';
+import { typeset } from './typeset';
 
 /** Where the others are. Each is a file of its own in the build. */
 const FETCH: { readonly [language in Exclude<Language, 'en'>]: () => Promise<Catalogue> } = {
@@ -64,10 +65,10 @@ export type Fill = { readonly [place: string]: string | number };
 
 /** The message for a key, its places filled in; a place that nothing fills shows its name. Each message is read once. */
 export function message(key: Key, fill: Fill): string {
-  const { messages, catalogue, locale } = spoken;
+  const { messages, catalogue, language, locale } = spoken;
   let read = messages.get(key);
   if (read === undefined) {
-    const format = new IntlMessageFormat(catalogue[key], locale, undefined, { ignoreTag: true });
+    const format = new IntlMessageFormat(typeset(catalogue[key], language), locale, undefined, { ignoreTag: true });
     read = { format, places: placesOf(format.getAst()) };
     messages.set(key, read);
   }

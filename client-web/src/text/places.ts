@@ -16,3 +16,12 @@ export function placesOf(elements: readonly MessageFormatElement[]): Map<string,
   walk(elements);
   return places;
 }
+
+/** The forms of each choice by number within a message, by their CLDR names. */
+export function formsOf(elements: readonly MessageFormatElement[]): string[][] {
+  return elements.flatMap((one) => {
+    if (!isPluralElement(one) && !isSelectElement(one)) return [];
+    const inside = Object.values(one.options).flatMap((form) => formsOf(form.value));
+    return isPluralElement(one) ? [Object.keys(one.options), ...inside] : inside;
+  });
+}
