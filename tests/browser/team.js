@@ -49,7 +49,7 @@ export function stage(speed, prepare) {
 
 /** A new device: opens the pairing page as the QR code does, and fills it in. */
 export async function pair(browser, server, { name, location = 'Bay 1', role, typed = false }) {
-  const context = await browser.newContext({ viewport: TABLET, reducedMotion: 'reduce' });
+  const context = await browser.newContext({ viewport: TABLET, reducedMotion: 'reduce', colorScheme: 'dark' });
   const page = await context.newPage();
   page.setDefaultTimeout(PATIENCE_MS);
   page.faults = [];

@@ -27,6 +27,10 @@ const browserLanguages = (): readonly string[] => globalThis.navigator?.language
 /** Every preference. To add one: a line here, and a row in `ui/ThisDevice.svelte`. */
 const RULES = {
   language: oneOf(LANGUAGES, () => preferred(browserLanguages())),
+  /** Dark and light screens; `room`: as the system says. */
+  light: oneOf(['room', 'dark', 'light'], () => 'room'),
+  /** The hand that taps: on a wide screen the main action lies on its side. */
+  hand: oneOf(['right', 'left'], () => 'right'),
 };
 
 type Rules = typeof RULES;

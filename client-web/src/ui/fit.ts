@@ -21,10 +21,13 @@ function settled(box: HTMLElement, settle: () => void): Fitted {
   const watch = new ResizeObserver(ask);
   watch.observe(box);
   ask();
+  // The letters are another size once the typeface is here.
+  document.fonts.addEventListener('loadingdone', ask);
   return {
     update: ask,
     destroy: () => {
       watch.disconnect();
+      document.fonts.removeEventListener('loadingdone', ask);
       cancelAnimationFrame(pending);
     },
   };
@@ -32,10 +35,15 @@ function settled(box: HTMLElement, settle: () => void): Fitted {
 
 const SMALLEST_PX = 12;
 
-/** Sets the largest font size at which the element's content fits into its parent. */
+/**
+ * Sets the largest font size at which the element's content fits into its parent; with `data-most="own"` no larger than its
+ * own styles say.
+ */
 export function fit(node: HTMLElement, _content: string): Fitted {
   const box = node.parentElement ?? node;
   return settled(box, () => {
+    node.style.fontSize = '';
+    const most = node.dataset['most'] === 'own' ? parseFloat(getComputedStyle(node).fontSize) : Infinity;
     // A box that is as high as its text would keep the height that the last text gave it: measured small, it has its own.
     node.style.fontSize = `${SMALLEST_PX}px`;
     const style = getComputedStyle(box);
@@ -43,14 +51,14 @@ export function fit(node: HTMLElement, _content: string): Fitted {
     const height = box.clientHeight - parseFloat(style.paddingTop) - parseFloat(style.paddingBottom);
     if (width <= 0 || height <= 0) return;
     let low = SMALLEST_PX;
-    let high = Math.max(low, Math.min(height, Number(node.dataset['most'] ?? 400)));
+    let high = Math.max(low, Math.min(height, most));
     for (let turn = 0; turn < 9; turn += 1) {
       const size = (low + high) / 2;
       node.style.fontSize = `${size}px`;
       if (node.scrollWidth <= width + 0.5 && node.scrollHeight <= height + 0.5) low = size;
       else high = size;
     }
-    node.style.fontSize = `${Math.floor(low)}px`;
+    node.style.fontSize = `${low >= most - 1 ? most : Math.floor(low)}px`;
   });
 }
 
