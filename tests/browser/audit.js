@@ -1,4 +1,6 @@
 //! What a screen must never do to its words, measured on the page as it stands: too little contrast, cut, or covered.
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
 
 /** Contrast of all text, W3C WCAG 2.2 relative luminance; level AAA asks 7:1 (1.4.6), and this project asks it of all text. */
 export const CONTRAST = 7;
@@ -92,5 +94,71 @@ export function cutOff(page) {
       if (box.scrollWidth > box.clientWidth + 1) found.push(`wider than the page: ${name(box)} ${box.className}`);
     }
     return [...new Set(found)];
+  });
+}
+
+/** Least size of what is touched, and least distance between two of them, in CSS px (docs/design-language.md). */
+export const TARGET = 64;
+export const APART = 8;
+/** Least size of the main action on a tablet: 20 mm at 5.2 px a mm. */
+export const MAIN_TARGET = 104;
+
+/** What is touched and is too small, or too near to another, in words. */
+export function badTargets(page, { target = TARGET, apart = APART, main = 0 } = {}) {
+  return page.evaluate(({ target, apart, main }) => {
+    const found = [];
+    const name = (element) => `${element.dataset.testid ?? element.tagName} “${(element.innerText || element.placeholder || '').trim().replace(/\s+/g, ' ').slice(0, 30)}”`;
+    const shown = [...document.querySelectorAll('button, input, select, a[href], summary, [role=button], [role=tab], [tabindex]:not([tabindex="-1"])')]
+      // A box that can be scrolled by keys is no target.
+      .filter((one) => one.checkVisibility({ visibilityProperty: true }) && !one.matches('[data-scrolls]'));
+    const seen = [];
+    for (const one of shown) {
+      const box = one.getBoundingClientRect();
+      if (box.width < target - 0.5 || box.height < target - 0.5) found.push(`small: ${name(one)} ${Math.round(box.width)}x${Math.round(box.height)}`);
+      if (main && one.matches('[data-testid=primary], .answer') && (box.width < main - 0.5 || box.height < main - 0.5)) found.push(`small for a main action: ${name(one)} ${Math.round(box.width)}x${Math.round(box.height)}`);
+      // What a scrolling box hides is not touched.
+      let [left, top, right, bottom] = [box.left, box.top, box.right, box.bottom];
+      for (let up = one.parentElement; up; up = up.parentElement) {
+        if (!/auto|scroll|hidden|clip/.test(getComputedStyle(up).overflowY)) continue;
+        const frame = up.getBoundingClientRect();
+        [left, top, right, bottom] = [Math.max(left, frame.left), Math.max(top, frame.top), Math.min(right, frame.right), Math.min(bottom, frame.bottom)];
+      }
+      // The undo bar, and the bar that says that a panel goes on, lie over what they cover for a while.
+      if (right > left && bottom > top && !one.closest('[data-testid=undo], [data-testid=below]')) seen.push({ one, left, top, right, bottom });
+    }
+    for (let first = 0; first < seen.length; first += 1) {
+      for (let second = first + 1; second < seen.length; second += 1) {
+        const [a, b] = [seen[first], seen[second]];
+        if (a.one.contains(b.one) || b.one.contains(a.one)) continue;
+        const across = Math.max(a.left - b.right, b.left - a.right);
+        const down = Math.max(a.top - b.bottom, b.top - a.bottom);
+        if (Math.max(across, down) < apart - 0.5) found.push(`${Math.round(Math.max(across, down))} px apart: ${name(a.one)} and ${name(b.one)}`);
+      }
+    }
+    return [...new Set(found)];
+  }, { target, apart, main });
+}
+
+/** The height of the capitals of what shows under a selector, in px: by the letters themselves, as they are drawn. */
+export function capitals(page, selector) {
+  return page.evaluate((selector) => {
+    const pen = document.createElement('canvas').getContext('2d');
+    return [...document.querySelectorAll(selector)].filter((one) => one.checkVisibility()).map((one) => {
+      const style = getComputedStyle(one);
+      // Measured large, since a canvas rounds to whole px.
+      pen.font = `${style.fontWeight} 1000px ${style.fontFamily}`;
+      return { words: one.innerText.trim().replace(/\s+/g, ' '), px: (pen.measureText('H').actualBoundingBoxAscent / 1000) * parseFloat(style.fontSize) };
+    });
+  }, selector);
+}
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+/** What axe-core finds on the page as it stands, in words: each rule with the first element that breaks it. */
+export async function axe(page) {
+  await page.evaluate((source) => { if (!window.axe) (0, eval)(source); }, AXE);
+  return page.evaluate(async () => {
+    const { violations } = await window.axe.run(document, { resultTypes: ['violations'] });
+    return violations.map((one) => `${one.id} (${one.nodes.length}): ${one.nodes[0].html.slice(0, 160)} ${one.nodes[0].failureSummary?.replace(/\s+/g, ' ').slice(0, 160)}`);
   });
 }

@@ -2,7 +2,7 @@
 //! `npm run gallery -- trauma,moved 1024x768,320x568`. It checks nothing but what `audit.js` finds, and says that.
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
-import { cutOff, lowContrast } from './audit.js';
+import { badTargets, cutOff, lowContrast } from './audit.js';
 import { close, play, SCENES, shown } from './scenes.js';
 import { dataFolder, start } from './server.js';
 import { browse, OUTPUT, pairTeam, tap } from './team.js';
@@ -29,7 +29,7 @@ try {
         const [width, height] = size.split('x').map(Number);
         await page.setViewportSize({ width, height });
         await settled(page);
-        for (const found of [...(await cutOff(page)), ...(await lowContrast(page))]) console.log(`${scene.name} ${role} ${size}: ${found}`);
+        for (const found of [...(await cutOff(page)), ...(await lowContrast(page)), ...(await badTargets(page, { main: width >= 768 ? 104 : 0 }))]) console.log(`${scene.name} ${role} ${size}: ${found}`);
         await page.screenshot({ path: join(folder, `${scene.name}-${role}-${size}.png`) });
       }
       if (scene.press?.[role]) await page.reload();

@@ -106,7 +106,7 @@ test('a whole shockable code on seven pages', { timeout: 360_000 }, async (t) =>
   });
 
   await step('a pulse at the third look: circulation is back, every arrest prompt goes', async () => {
-    await relief.getByText('Stop – change over').waitFor({ timeout: 60_000 });
+    await relief.getByText('Stop – change over', { exact: true }).last().waitFor({ timeout: 60_000 });
     await press(relief, 'compressions_stopped');
     await task(leader, 'read_rhythm', /Rhythm\?/);
     await tap(leader, 'rhythm-perfusing');

@@ -65,7 +65,7 @@ export function fit(node: HTMLElement, _content: string): Fitted {
 const overflows = (box: HTMLElement): boolean => box.scrollHeight > box.clientHeight + 1 || box.scrollWidth > box.clientWidth + 1;
 
 /** The least height of the bar that says that a panel goes on below. */
-const LEAST_BAR_PX = 28;
+const LEAST_BAR_PX = 64;
 const LEAST_SHOWN_PX = 60;
 /** What a panel is made of, beside its words: none of these shows in half. */
 const PARTS = 'button, input, p, tr, .tile, .line, .card';
