@@ -21,7 +21,7 @@ const WHERE = {
   outcome: 'closing a code', age: 'start page', phase: 'start page', source: 'record', drug: 'drugs', dose: 'main task, below',
   drugline: 'drugs: standing line', cause: 'causes', ask: 'questions', yes: 'questions', no: 'questions',
   abort: 'shock not given', vital: 'vital sign', weight_basis: 'weight', leader: 'leader', prior: 'care before arrival',
-  compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar',
+  compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar', refusal: 'news, pairing page',
   circumstance: 'patient panel, start page, chips', patient: 'patient panel, line below the clock', weight: 'line below the clock, patient panel', note: 'notes beside the tasks',
   target: 'after ROSC', unit: 'doses', move: 'leader’s roles, line below the clock', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
   device: 'this device: start page, pairing page, end of each role’s panel', leave: 'end of each role’s panel', refused: 'news', home: 'start page', pair: 'pairing page',
@@ -63,7 +63,12 @@ const helping = [...page.matchAll(/<(h1|summary|a|button)\b[^>]*>([^<{]+?)(?:\{\
 const PROTOCOLS = new URL('../server/protocols/', import.meta.url);
 const files = readdirSync(PROTOCOLS).filter((name) => name.endsWith('.toml')).sort();
 const titles = files.flatMap((name) => [...readFileSync(new URL(name, PROTOCOLS), 'utf8').matchAll(/\btitle = "([^"]*)"/g)].map(([, title]) => title));
-const fromProtocols = [...new Set(titles)].map((title) => `| ${title} | | | | wherever its task, target, cause or circumstance shows | trade, as the protocol file words it | \`title\` |`);
+/** What the other languages make of a title. */
+const said = LANGUAGES.slice(1).map((language) => {
+  const source = readFileSync(new URL(`./src/text/sentences/${language}.ts`, import.meta.url), 'utf8');
+  return new Map([...source.matchAll(/^ {2}'((?:[^'\\]|\\.)*)':\s*'((?:[^'\\]|\\.)*)'/gm)].map(([, english, words]) => [english, words]));
+});
+const fromProtocols = [...new Set(titles)].map((title) => `| ${[title, ...said.map((words) => words.get(title) ?? '')].map(cell).join(' | ')} | wherever its task, target, cause or circumstance shows | trade, as the protocol file words it | \`title\` |`);
 const text = `# Vocabulary
 
 Every label that a user meets, where it stands, and whose word it is: the **trade**'s (what teams and published guidelines
@@ -120,8 +125,18 @@ Words that both countries share come first; where they differ, Brazil's spelling
 
 ${table(['shown', 'in Portugal'], portugal.map((one) => [one.shown, one.there]))}
 
+## Sentences that come from the server
+The engine knows no language. It composes each sentence once, in English, and a screen says it by the tables in
+\`client-web/src/text/sentences/\`: whole sentences of the shipped protocol files, and sentences with places
+(\`Core temperature {value} °C, {band}: no drugs.\`). A sentence in no table, such as one that a department changed, is shown as the
+department wrote it. A structured form beside each sentence would have told the same twice, and a view has 4 KiB; so the wire stays
+as it is, and the two sides are held together by tests instead: the engine's own test gathers every sentence that a view can show
+into \`server/engine/sentences.txt\` and fails on one that is new or worded anew; the screens' test demands that each is said in each
+language, with the same numbers, and that no translation stands unused. A refusal is said by its named reason, with the server's own
+sentence behind it in brackets. What stays English: the sources of values, names of files and guidelines, the server's console.
+
 ## To add a language
-A catalogue beside the others with every key of \`en.ts\`, its tag and own name in \`languages.ts\`, its file in
-\`catalogue.svelte.ts\`, its abbreviations in \`abbreviations.json\`. The tests of \`src/text\` name what is missing.
+A catalogue beside the others with every key of \`en.ts\`, a table in \`sentences/\`, its tag and own name in
+\`languages.ts\`, its file in \`catalogue.svelte.ts\`, its abbreviations in \`abbreviations.json\`. The tests of \`src/text\` name what is missing.
 `;
 writeFileSync(new URL('../docs/languages.md', import.meta.url), languages);

@@ -1,6 +1,6 @@
 //! What has to be asked before an event can be recorded: one list of questions a kind, answered by big buttons. It
 //! builds events and knows no screen.
-import { t, word, type Key } from '../text';
+import { said, t, word, type Key } from '../text';
 import type { AgeGroup, Event } from '../wire/generated';
 import { circumstanceChoices, fits, type CircumstanceChoice } from './patient';
 import { doseText } from './speak';
@@ -160,7 +160,7 @@ export function questions(kind: Kind, answers: Answers, setting: Setting, task?:
       return [ask('detail', words('detail', DETAILS)), ...detailQuestions(answers['detail'])];
     case 'cause_considered':
     case 'cause_treated':
-      return [ask('cause', setting.causes.map((cause) => ({ value: cause.id, label: cause.title })))];
+      return [ask('cause', setting.causes.map((cause) => ({ value: cause.id, label: said(cause.title) })))];
     case 'circumstance_set':
       return [
         {
@@ -177,7 +177,7 @@ export function questions(kind: Kind, answers: Answers, setting: Setting, task?:
           title: t('ask.protocol'),
           options: setting.protocols
             .filter((one) => fits(one.age_group, setting.age_group))
-            .map((one) => ({ value: `${one.id} ${one.version}`, label: one.title })),
+            .map((one) => ({ value: `${one.id} ${one.version}`, label: said(one.title) })),
         },
         ask('why', ['age', 'guideline', 'other'].map((id) => ({ value: word('protocol_reason', id), label: word('protocol_reason', id) }))),
       ];

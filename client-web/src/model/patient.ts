@@ -1,5 +1,5 @@
 //! What is known of the patient and of the protocols that fit, in words for the screens. Pure; it never computes a dose.
-import { t, word } from '../text';
+import { said, t, word } from '../text';
 import type { AgeGroup, Circumstance, Note, PatientView, Prompt, TargetLine } from '../wire/generated';
 import { amount } from './format';
 
@@ -37,7 +37,7 @@ export interface CircumstanceChoice {
 
 /** What can be chosen: the protocol's list, else the known ones; and whatever is set beside them, so that it can be cleared. */
 export function circumstanceChoices(listed: readonly CircumstanceChoice[], set: readonly Circumstance[]): CircumstanceChoice[] {
-  const base = listed.length > 0 ? listed : CIRCUMSTANCES.map((id) => ({ id, title: word('circumstance', id) }));
+  const base = listed.length > 0 ? listed.map(({ id, title }) => ({ id, title: said(title) })) : CIRCUMSTANCES.map((id) => ({ id, title: word('circumstance', id) }));
   const known = base.filter((one) => !ELSEWHERE.includes(one.id));
   const more = set.filter((id) => !ELSEWHERE.includes(id) && !known.some((one) => one.id === id));
   return [...known, ...more.map((id) => ({ id, title: word('circumstance', id) }))];

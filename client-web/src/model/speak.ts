@@ -1,5 +1,5 @@
 //! Puts prompts and events into words, from the labels. It must not hold labels or decide anything.
-import { t, word, type Key } from '../text';
+import { said, t, word, type Key } from '../text';
 import type { Dose, Event, Patient, PriorCare, Prompt, TeamLine } from '../wire/generated';
 import { amount, clockText, reading, spanText } from './format';
 import { ageText, weightText } from './patient';
@@ -57,13 +57,13 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
         ? t('do.ventilate.ratio', { ratio: detail.ratio ?? '' })
         : t('do.ventilate.each', { seconds: amount(detail.one_breath_each_s) });
     case 'aftercare':
-      return t('do.aftercare', { item: detail.item ?? '' });
+      return t('do.aftercare', { item: said(detail.item ?? '') });
     case 'initial_breaths':
       return detail.breaths === undefined ? t('do.initial_breaths.any') : t('do.initial_breaths', { breaths: detail.breaths });
     case 'enter_weight':
       return t(detail.doubt === undefined ? 'do.enter_weight' : 'do.enter_weight.doubt');
     case 'special_care':
-      return t('do.special_care', { item: detail.item ?? circumstanceText(detail) });
+      return t('do.special_care', { item: detail.item === undefined ? circumstanceText(detail) : said(detail.item) });
     case 'consider_circumstance':
       return t('do.consider_circumstance', { item: circumstanceText(detail) });
     case 'confirm_second_dose':
@@ -74,25 +74,25 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
 }
 
 const circumstanceText = (detail: Particulars): string =>
-  detail.circumstance === undefined ? (detail.item ?? '') : word('circumstance', detail.circumstance);
+  detail.circumstance === undefined ? said(detail.item ?? '') : word('circumstance', detail.circumstance);
 
 /** What stands below the instruction: dose, volume, strength, energy rule, target, reason. */
 export function particulars(prompt: Prompt): string[] {
   const detail: Particulars = prompt.detail;
   const lines: string[] = [];
   const dose = [doseText(detail.dose), doseText(detail.volume)].filter(Boolean).join(' = ');
-  if (dose) lines.push(dose + (detail.strength ? ` (${detail.strength})` : ''));
-  if (detail.rule) lines.push(detail.rule);
+  if (dose) lines.push(dose + (detail.strength ? ` (${said(detail.strength)})` : ''));
+  if (detail.rule) lines.push(said(detail.rule));
   // The strength stands once, and never as a part of a sentence that is about something else.
-  if (!dose && detail.strength && !detail.rule?.includes(detail.strength)) lines.push(detail.strength);
+  if (!dose && detail.strength && !detail.rule?.includes(detail.strength)) lines.push(said(detail.strength));
   if (detail.flush_ml !== undefined) lines.push(t('dose.flush', { volume: amount(detail.flush_ml) }));
   if (detail.waits_for) lines.push(word('dose.waits', detail.waits_for));
-  if (detail.energy_rule) lines.push(detail.energy_rule);
+  if (detail.energy_rule) lines.push(said(detail.energy_rule));
   if (detail.stack) lines.push(t('shock.stack', { number: detail.stack.number, of: detail.stack.of }));
   if (detail.apart_ms !== undefined) lines.push(t('dose.apart', { time: spanText(detail.apart_ms) }));
-  if (detail.target) lines.push(prompt.action === 'change_pads' ? word('position', detail.target) : detail.target);
+  if (detail.target) lines.push(prompt.action === 'change_pads' ? word('position', detail.target) : said(detail.target));
   // The reading that suggests it is the reason for asking.
-  if (prompt.action === 'consider_circumstance' && prompt.why) lines.push(prompt.why);
+  if (prompt.action === 'consider_circumstance' && prompt.why) lines.push(said(prompt.why));
   if (prompt.action === 'enter_weight' && detail.estimate) lines.push(estimateText(detail.estimate));
   if (prompt.action === 'special_care' && detail.circumstance && detail.item) lines.push(circumstanceText(detail));
   return lines;
@@ -100,7 +100,7 @@ export function particulars(prompt: Prompt): string[] {
 
 /** `Estimate 14 kg (APLS: 2 x years + 8)`: an estimate never stands without its formula. */
 export function estimateText(estimate: { weight_kg: number; formula: string }): string {
-  return t('weight.estimate', { weight: amount(estimate.weight_kg), formula: estimate.formula });
+  return t('weight.estimate', { weight: amount(estimate.weight_kg), formula: said(estimate.formula) });
 }
 
 /** A prompt in two or three words. */
@@ -108,7 +108,7 @@ export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars })
   const drug = prompt.detail?.drug ? word('drug', prompt.detail.drug) : '';
   const of = prompt.detail?.of;
   const item = prompt.detail?.item;
-  if (item && (prompt.action === 'special_care' || prompt.action === 'aftercare')) return item;
+  if (item && (prompt.action === 'special_care' || prompt.action === 'aftercare')) return said(item);
   const what = prompt.action === 'announce' && of ? t(`short.${of}`, { drug, what: '' }) : '';
   return t(`short.${prompt.action}`, { drug, what }).trim();
 }
@@ -116,7 +116,7 @@ export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars })
 /** A role's next task in the leader's picture: in the protocol's words, where it has words of its own. */
 export function teamText(line: TeamLine): string {
   if (!line.action) return t('short.nothing');
-  if (line.item !== undefined) return line.item;
+  if (line.item !== undefined) return said(line.item);
   return t(`short.${line.action}`, { drug: line.drug ? word('drug', line.drug) : '', what: '' }).trim();
 }
 

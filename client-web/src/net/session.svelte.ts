@@ -36,6 +36,8 @@ export interface Undoable {
 export interface News {
   kind: 'refused' | 'clock';
   event?: Event;
+  /** The named reason of a refusal. */
+  reason?: string;
   message: string;
   from_ms?: number;
   to_ms?: number;
@@ -250,6 +252,7 @@ class Session {
         this.news = {
           kind: 'refused',
           ...(tap ? { event: tap.event } : {}),
+          reason: message.reason,
           message: message.message,
           until_ms: performance.now() + NEWS_MS,
         };

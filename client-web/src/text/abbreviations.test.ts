@@ -2,6 +2,7 @@
 //! marked for review; and `docs/languages.md` says the same.
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
+import { abbreviationsIn } from './abbreviations_in';
 import list from './abbreviations.json';
 import { es } from './es';
 import { fr } from './fr';
@@ -9,13 +10,10 @@ import { pt } from './pt';
 
 const TEXTS = { es: Object.values(es), fr: Object.values(fr), pt: Object.values(pt) };
 
-/** Two to four capitals in a row, or letters with a lowered digit: longer ones are orders written large. */
-const abbreviations = (text: string): string[] => text.match(/(?<![\p{L}-])(?:\p{Lu}{2,4}|\p{L}{1,4}[₀-₉]|pH)(?![\p{L}₀-₉-])/gu) ?? [];
-
 test.each(['es', 'fr', 'pt'] as const)('each abbreviation in %s is listed with a state', (language) => {
   const listed = new Set(list.abbreviations.filter((one) => one.language === language || one.language === 'all').map((one) => one.short));
   const plain = [...list.not_clinical, ...list.words_in_capitals];
-  const found = new Set(TEXTS[language].flatMap(abbreviations));
+  const found = new Set(TEXTS[language].flatMap(abbreviationsIn));
   expect(found.size).toBeGreaterThan(10);
   expect([...found].filter((one) => !listed.has(one) && !plain.includes(one))).toEqual([]);
 });

@@ -5,13 +5,20 @@ import { en, type Catalogue, type Key } from './en';
 import { localeOf, type Language } from './languages';
 import { plainNumber } from './numbers';
 import { placesOf } from './places';
+import { speaker, type Sentences } from './said';
 import { typeset } from './typeset';
 
+/** A language's own words, and what it makes of the server's sentences. */
+interface Words {
+  readonly catalogue: Catalogue;
+  readonly sentences: Sentences;
+}
+
 /** Where the others are. Each is a file of its own in the build. */
-const FETCH: { readonly [language in Exclude<Language, 'en'>]: () => Promise<Catalogue> } = {
-  es: async () => (await import('./es')).es,
-  fr: async () => (await import('./fr')).fr,
-  pt: async () => (await import('./pt')).pt,
+const FETCH: { readonly [language in Exclude<Language, 'en'>]: () => Promise<Words> } = {
+  es: async () => (await import('./spoken/es')).words,
+  fr: async () => (await import('./spoken/fr')).words,
+  pt: async () => (await import('./spoken/pt')).words,
 };
 
 /** A message that was read, and its places: filled with text, or counted to choose a form. */
@@ -26,17 +33,23 @@ interface Spoken {
   readonly locale: string;
   readonly catalogue: Catalogue;
   readonly messages: Map<Key, Read>;
+  /** Says a sentence of the server's. */
+  readonly say: (text: string) => string;
 }
 
 const asked = (): readonly string[] => globalThis.navigator?.languages ?? [];
-const spokenIn = (language: Language, catalogue: Catalogue): Spoken => ({
-  language,
-  locale: localeOf(language, asked()),
-  catalogue,
-  messages: new Map(),
-});
+/** In English a sentence of the server's stands as it came. */
+const asItCame = (text: string): string => text;
+function spokenIn(language: Language, { catalogue, sentences }: Words): Spoken {
+  const locale = localeOf(language, asked());
+  const label = (key: string): string | null => (Object.hasOwn(catalogue, key) ? typeset(catalogue[key as Key], language) : null);
+  const wordOf = (id: string): string | null => label(`drug.${id}`) ?? label(`circumstance.${id}`);
+  const say = language === 'en' ? asItCame : speaker(sentences, language, locale, wordOf);
+  return { language, locale, catalogue, messages: new Map(), say };
+}
 
-let spoken = $state.raw<Spoken>(spokenIn('en', en));
+const ENGLISH: Words = { catalogue: en, sentences: {} };
+let spoken = $state.raw<Spoken>(spokenIn('en', ENGLISH));
 /** The last one asked for: a slow answer to an earlier choice never overrules a later one. */
 let wanted: Language = 'en';
 
@@ -49,9 +62,9 @@ export const locale = (): string => spoken.locale;
 export async function useLanguage(next: Language): Promise<boolean> {
   wanted = next;
   try {
-    const catalogue = next === 'en' ? en : await FETCH[next]();
+    const words = next === 'en' ? ENGLISH : await FETCH[next]();
     if (wanted === next) {
-      spoken = spokenIn(next, catalogue);
+      spoken = spokenIn(next, words);
       if (globalThis.document) document.documentElement.lang = next;
     }
     return true;
@@ -59,6 +72,9 @@ export async function useLanguage(next: Language): Promise<boolean> {
     return false;
   }
 }
+
+/** A sentence that came from the server, in the language of this device; as it came, if nobody here knows it. */
+export const said = (text: string): string => spoken.say(text);
 
 /** What a place in a message is filled with. */
 export type Fill = { readonly [place: string]: string | number };

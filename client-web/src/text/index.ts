@@ -2,7 +2,7 @@
 import { message, type Fill } from './catalogue.svelte';
 import { en, type Key } from './en';
 
-export { language, locale, useLanguage } from './catalogue.svelte';
+export { language, locale, said, useLanguage } from './catalogue.svelte';
 export type { Key } from './en';
 
 /** The label for a key, with `{name}` filled in. A screen that shows it follows a change of language. */

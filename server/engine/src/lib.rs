@@ -20,6 +20,8 @@ pub mod protocol;
 pub mod record;
 #[cfg(test)]
 mod scenarios;
+#[cfg(test)]
+mod sentences;
 pub mod snapshot;
 pub mod state;
 #[cfg(test)]
