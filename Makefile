@@ -59,7 +59,7 @@ unit: client
 
 # A second planner in Python beside `coxswain replay`, over the same random timelines each time, and over as many others as asked
 # for (make oracle COUNT=… SEED=…). Faults are planted in it, and must be found.
-oracle: COUNT = 120
+oracle: COUNT = 2000
 oracle: SEED = 1
 oracle: client
 	cargo build --workspace --bins

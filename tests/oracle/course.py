@@ -195,8 +195,11 @@ class Course:
             self.cycles = [restart for restart in self.cycles if restart[0] <= fact.at_ms]
             self.cycles.append((fact.at_ms, fact.at_ms))
         elif self.first_compression_ms is None and self.wanted is None:
-            # The first ones of an arrest begin its cycle, whatever was thought before.
+            # The first ones of an arrest begin its cycle, whatever was thought before; the first check has been by then, if
+            # there was a look or a shock.
             self.cycles = [restart for restart in self.cycles if restart[0] <= fact.at_ms]
+            if self.looks_here or self.shocks_here:
+                self.cycles.append((fact.at_ms, fact.at_ms))
         else:
             self.cycles += self.assumed_restarts
         self.pause, self.assumed_restarts = None, []
