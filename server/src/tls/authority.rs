@@ -10,7 +10,6 @@ use std::io::Write;
 use std::net::IpAddr;
 use std::os::unix::fs::{DirBuilderExt, OpenOptionsExt, PermissionsExt};
 use std::path::{Path, PathBuf};
-use std::time::SystemTime;
 
 use rcgen::{
     BasicConstraints, CertificateParams, CidrSubnet, DnType, ExtendedKeyUsagePurpose, GeneralSubtree, IsCa, Issuer,
@@ -250,12 +249,6 @@ fn inside(certificate: &CertificateDer<'_>) -> Option<(Bounds, OffsetDateTime, V
     }
     let key = parsed.public_key().subject_public_key.data.to_vec();
     Some((bounds, parsed.validity().not_after.to_datetime(), key))
-}
-
-/// Whole days since a moment.
-pub(super) fn days_since(since: SystemTime) -> i64 {
-    let elapsed = SystemTime::now().duration_since(since).unwrap_or_default();
-    i64::try_from(elapsed.as_secs() / 86_400).unwrap_or(i64::MAX)
 }
 
 #[cfg(test)]

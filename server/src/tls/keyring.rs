@@ -12,7 +12,7 @@ use tokio_rustls::rustls::pki_types::{CertificateDer, PrivateKeyDer};
 use tokio_rustls::rustls::server::{ClientHello, ResolvesServerCert};
 use tokio_rustls::rustls::sign::CertifiedKey;
 
-use super::authority::{Authority, days_since};
+use super::authority::Authority;
 use super::{TlsError, authority};
 use crate::machine;
 
@@ -129,4 +129,9 @@ impl Origin {
 fn certified(chain: Vec<CertificateDer<'static>>, key: PrivateKeyDer<'static>) -> Result<Arc<CertifiedKey>, String> {
     let made = CertifiedKey::from_der(chain, key, &ring::default_provider());
     made.map(Arc::new).map_err(|error| format!("does not fit the certificate: {error}"))
+}
+/// Whole days since a moment.
+fn days_since(since: SystemTime) -> i64 {
+    let elapsed = SystemTime::now().duration_since(since).unwrap_or_default();
+    i64::try_from(elapsed.as_secs() / 86_400).unwrap_or(i64::MAX)
 }

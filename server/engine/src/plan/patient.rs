@@ -16,8 +16,7 @@ impl Planner<'_> {
             return None;
         }
         let whose = if patient.is_young() { "an adult's" } else { "a child's" };
-        let change = self.protocol.other_ages.as_deref().unwrap_or("another protocol");
-        Some(format!("this protocol's doses and energies are {whose}: change to {change}"))
+        Some(format!("this protocol's doses and energies are {whose}: change the protocol"))
     }
 
     /// A child whose weight nobody entered: no amount and no energy may be shown.
