@@ -145,7 +145,7 @@ export const scenes = [
   { name: 'leader-moved', view: base(['leader'], { team, prompts: [prompt('confirm_roles', ['leader'], 350_000, 350_000, null)] }) },
   { name: 'leader-limits', view: base(['leader'], { team, circumstances: ['treatment_limit'], prompts: [prompt('review_limits', ['leader'], 350_000, 350_000, null)] }) },
   { name: 'leader-flow', view: base(['leader'], { team, prompts: [prompt('confirm_flow', ['leader'], 350_000, 350_000, null)] }) },
-  { name: 'leader-ending', view: base(['leader'], { team, notes: [{ kind: 'information', text: 'Asystole for 20 min under advanced life support with no reversible cause found: the guideline names this as a sign to weigh.' }], prompts: [] }), press: ['panel-more', 'tap-death_declared'] },
+  { name: 'leader-ending', view: base(['leader'], { team, notes: [{ kind: 'information', text: 'Asystole for 20 min under advanced life support with no reversible cause found: the guideline names this as a sign to weigh.' }], prompts: [] }), press: ['panel-more'] },
   { name: 'leader-protocols', view: base(['leader'], { team, prompts: [] }), press: ['panel-more', 'tap-protocol_changed'] },
   { name: 'leader-prior', view: base(['leader'], { team, prompts: [] }), press: ['panel-more', 'open-prior', 'prior-doses-more'] },
   { name: 'drugs-withheld', view: base(['drugs'], { patient: { core_temp_c: 29.5 }, circumstances: ['hypothermia'], notes: notes.slice(1, 2), drugs: [{ drug: 'epinephrine', doses: 1, last_at_ms: 252_000, last_assumed: false, withheld: true }, { drug: 'amiodarone', doses: 0, last_assumed: false, withheld: true }], prompts: [] }) },

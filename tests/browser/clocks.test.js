@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { dataFolder, serve } from './server.js';
-import { allHands, browse, faults, pair, pairTeam, picture, press, story, tap } from './team.js';
+import { allHands, browse, click, faults, pair, pairTeam, picture, press, story, tap } from './team.js';
 
 /** Correctness, not speed: two pages may never differ by more than this, whatever the machine is busy with. */
 const TOGETHER_WITHIN_MS = 100;
@@ -89,7 +89,7 @@ test('one clock, undo, late facts, and a server killed in the middle', { timeout
     await row.waitFor();
     assert.match(await row.innerText(), new RegExp(when.trim()), 'at the time that was entered');
     await picture(recorder, '20-late-fact-recorder');
-    await row.click();
+    await click(row);
     await tap(recorder, 'void');
     await tap(recorder, 'void-did_not_happen');
     await row.and(recorder.locator('.voided')).waitFor();

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { close, play, SCENES, shown } from './scenes.js';
-import { faults, hands, pair, pairTeam, PHONE, picture, says, stage, story, TABLET, tap, task } from './team.js';
+import { click, faults, hands, pair, pairTeam, PHONE, picture, says, stage, story, TABLET, tap, task } from './team.js';
 
 const SMALL = { width: 320, height: 568 };
 const stands = stage('1');
@@ -56,9 +56,9 @@ test('what a person needs next is in view', { timeout: 240_000 }, async (t) => {
     await says(leader, 'note-open', /below 30 °C: no drugs\.$/);
     assert.doesNotMatch(await leader.getByTestId('notes').innerText(), /\b[A-Z]\d{1,2}\b/);
     assert.equal(await leader.getByTestId('note-source').count(), 0);
-    await leader.getByTestId('note-open').first().click();
+    await click(leader.getByTestId('note-open').first());
     await says(leader, 'note-source', /^Source: .*S10/);
-    await leader.getByTestId('note-open').first().click();
+    await click(leader.getByTestId('note-open').first());
     await says(leader, 'below', /more below – \d due/);
     for (let turn = 0; turn < 40 && (await halves(leader)).length > 0; turn += 1) await leader.waitForTimeout(50);
     assert.deepEqual(await halves(leader), []);
@@ -93,7 +93,7 @@ test('what a person needs next is in view', { timeout: 240_000 }, async (t) => {
       await task(unit.leader, 'confirm_roles', /Moved: confirm the roles/);
       await tap(unit.leader, 'roles-change');
       await comesIntoView(unit.leader, 'handover-all');
-      await unit.leader.getByTestId('handover-all').click();
+      await tap(unit.leader, 'handover-all');
       await comesIntoView(unit.leader, 'handover-confirm');
       await hands(unit.leader, 'compress');
     }

@@ -58,8 +58,8 @@ export async function pair(browser, server, { name, location = 'Bay 1', role, ty
   if (typed) await page.getByTestId('pair-code').fill(server.code);
   await page.getByTestId('pair-name').fill(name);
   await page.getByTestId('pair-location').fill(location);
-  if (role) await page.getByTestId(`pair-role-${role}`).click();
-  await page.getByTestId('pair-submit').click();
+  if (role) await tap(page, `pair-role-${role}`);
+  await tap(page, 'pair-submit');
   // Where a code runs already, a newcomer wakes straight into it.
   await page.locator('[data-testid=home], [data-testid=screen]').first().waitFor();
   return page;
@@ -102,14 +102,30 @@ export async function allHands(team, order) {
   await Promise.all(Object.values(team).map((page) => hands(page, order)));
 }
 
+/** Longer than a button that is held needs. */
+export const HELD_MS = 900;
+
+/** Nobody means two buttons in the same place within this: a page takes the second for the rest of a double tap. */
+const FINGER_MS = 400;
+const lastClicks = new WeakMap();
+
+/** Clicks as a finger does: not faster than one can, and holding what wants to be held. */
+export async function click(button) {
+  const page = button.page();
+  const held = (await button.getAttribute('data-hold')) === 'true';
+  await page.waitForTimeout(Math.max(0, (lastClicks.get(page) ?? 0) + FINGER_MS - Date.now()));
+  await button.click(held ? { delay: HELD_MS } : {});
+  lastClicks.set(page, Date.now());
+}
+
 /** Presses the main button once it records `kind`. */
 export async function press(page, kind) {
-  await page.locator(`[data-testid=primary][data-kind=${kind}]:enabled`).click();
+  await click(page.locator(`[data-testid=primary][data-kind=${kind}]:enabled`));
 }
 
 /** Presses a button by its test id. */
 export async function tap(page, id) {
-  await page.getByTestId(id).click();
+  await click(page.getByTestId(id));
 }
 
 /** Types a number on the page's number pad. */

@@ -2,7 +2,7 @@
 //! The server's clock runs faster, so that the minutes between the checks pass in seconds; the pages must follow it.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { allHands, faults, hands, pairTeam, picture, press, stage, story, tap, task, type } from './team.js';
+import { allHands, click, faults, hands, pairTeam, picture, press, stage, story, tap, task, type } from './team.js';
 
 // Not faster: hands are clear for 10 s, and a loaded machine takes a picture and two taps within them.
 const SPEED = '3';
@@ -156,7 +156,7 @@ async function readOxygen(page, percent) {
 /** An answer to a question on the page, if it asks one. */
 async function option(page, value) {
   const button = page.getByTestId(`option-${value}`);
-  if (await button.isVisible().catch(() => false)) await button.click();
+  if (await button.isVisible().catch(() => false)) await click(button);
 }
 
 /** From charged to compressing again. */

@@ -49,21 +49,21 @@ describe('what a role sees', () => {
   const etco2 = prompt('read_etco2@a', { roles: ['airway'] });
   const pads = prompt('attach_pads@a', { roles: ['defibrillator'], show_at_ms: 0, due_at_ms: 0 });
   test('a standing task gives way to one that shows', () => {
-    expect(tasksFor([breath, etco2], 'airway', 340_000).main).toBe(etco2);
-    expect(tasksFor([breath, etco2], 'airway', 100_000).main).toBe(breath);
+    expect(tasksFor([breath, etco2], ['airway'], 340_000).main).toBe(etco2);
+    expect(tasksFor([breath, etco2], ['airway'], 100_000).main).toBe(breath);
   });
   test('other roles come only where nobody has them', () => {
-    expect(tasksFor([pads], 'leader', 10).main).toBeNull();
-    expect(tasksFor([pads], 'leader', 10, ['defibrillator']).main).toBe(pads);
+    expect(tasksFor([pads], ['leader'], 10).main).toBeNull();
+    expect(tasksFor([pads], ['leader'], 10, ['defibrillator']).main).toBe(pads);
   });
   test('the button does the first that shows and has a tap, else the next that comes', () => {
     const tap: Event = { kind: 'compressions_stopped', reason: 'rhythm_check' };
     const later = prompt('pause_for_check@b', { show_at_ms: 500_000, due_at_ms: 530_000, tap });
-    expect(tappable(tasksFor([prompt('read_rhythm@a'), later], 'compressor', 340_000), 340_000)).toBe(later);
+    expect(tappable(tasksFor([prompt('read_rhythm@a'), later], ['compressor'], 340_000), 340_000)).toBe(later);
   });
   test('what is only ticked off cannot be ticked ahead of its time', () => {
     const said = prompt('announce@a', { tap: { kind: 'task_done', prompt: 'announce@a' } });
-    const tasks = (now: number): RoleTasks => tasksFor([said], 'compressor', now);
+    const tasks = (now: number): RoleTasks => tasksFor([said], ['compressor'], now);
     expect(tappable(tasks(329_999), 329_999)).toBeNull();
     expect(tappable(tasks(330_000), 330_000)).toBe(said);
   });
@@ -71,10 +71,10 @@ describe('what a role sees', () => {
     const tap: Event = { kind: 'patient_updated', weight_kg: 14, weight_basis: 'age' };
     const weight = prompt('enter_weight@o', { roles: ['leader'], show_at_ms: 0, due_at_ms: 0, tap });
     const rhythm = prompt('read_rhythm@a', { roles: ['leader'], show_at_ms: 300_000, due_at_ms: 305_000 });
-    const both = tasksFor([weight, rhythm], 'leader', 306_000);
+    const both = tasksFor([weight, rhythm], ['leader'], 306_000);
     expect(both.main).toBe(rhythm);
     expect(tappable(both, 306_000)).toBeNull();
-    const alone = tasksFor([weight, rhythm], 'leader', 100_000);
+    const alone = tasksFor([weight, rhythm], ['leader'], 100_000);
     expect(alone.main).toBe(weight);
     expect(tappable(alone, 100_000)).toBe(weight);
   });
@@ -82,9 +82,9 @@ describe('what a role sees', () => {
     const late = prompt('special_care@p:decide', { roles: ['leader'], show_at_ms: 0, due_at_ms: 240_000 });
     const rhythm = prompt('read_rhythm@a', { roles: ['leader'], show_at_ms: 360_000, due_at_ms: 365_000 });
     const start = prompt('start_compressions@a', { show_at_ms: 0, due_at_ms: 250_000 });
-    expect(tasksFor([late, rhythm], 'leader', 361_000).main).toBe(rhythm);
-    expect(tasksFor([late, rhythm], 'leader', 300_000).main).toBe(late);
-    expect(tasksFor([late, start], 'leader', 300_000, ['compressor']).main).toBe(start);
+    expect(tasksFor([late, rhythm], ['leader'], 361_000).main).toBe(rhythm);
+    expect(tasksFor([late, rhythm], ['leader'], 300_000).main).toBe(late);
+    expect(tasksFor([late, start], ['leader'], 300_000, ['compressor']).main).toBe(start);
   });
   test('an age is no weight, and a void answers only the dose that it strikes out', () => {
     const weight = prompt('enter_weight@o', { done_by: ['patient_updated'] });
@@ -272,7 +272,7 @@ describe('the order of what shows', () => {
     const at = (key: string, role: Role, due_at_ms: number, late_at_ms: number | null = null): Prompt =>
       prompt(key, { roles: [role], show_at_ms: 0, due_at_ms, late_at_ms });
     const names = (list: Prompt[], role: Role): string[] => {
-      const tasks = tasksFor(list, role, 341_000);
+      const tasks = tasksFor(list, [role], 341_000);
       return [tasks.main, ...tasks.after].map((one) => one?.key ?? '');
     };
     expect(names([

@@ -23,20 +23,19 @@ export function shows(prompt: Prompt, now_ms: number): boolean {
   return now_ms >= prompt.show_at_ms;
 }
 
-/** What one role's screen is about. */
+/** What one screen is about: a role's, or those of several roles that one device holds. */
 export interface RoleTasks {
   /** The task shown large. */
   main: Prompt | null;
-  /** Others of this role that show now, or come later. */
+  /** Others of these roles that show now, or come later. */
   after: Prompt[];
 }
 
-/** The role's prompts: what shows now first (soonest due first, standing tasks last), then what comes. */
-export function tasksFor(prompts: readonly Prompt[], role: Role, now_ms: number, alsoFor: readonly Role[] = []): RoleTasks {
-  const own = prompts.filter((one) => one.roles.includes(role));
-  const lent = prompts.filter(
-    (one) => !one.roles.includes(role) && one.roles.some((other) => alsoFor.includes(other)),
-  );
+/** The roles' prompts: what shows now first (most pressing first, standing tasks last), then what comes. */
+export function tasksFor(prompts: readonly Prompt[], roles: readonly Role[], now_ms: number, alsoFor: readonly Role[] = []): RoleTasks {
+  const isOwn = (one: Prompt): boolean => one.roles.some((role) => roles.includes(role));
+  const own = prompts.filter(isOwn);
+  const lent = prompts.filter((one) => !isOwn(one) && one.roles.some((role) => alsoFor.includes(role)));
   const ordered = [...order(own, now_ms), ...order(lent, now_ms)];
   const showing = ordered.filter((one) => shows(one, now_ms) && one.action !== 'ventilate');
   // Own tasks go before lent ones of the same weight: the sort keeps their order.
@@ -52,6 +51,9 @@ const PRESSES: readonly Prompt['action'][] = [
   'start_compressions', 'resume_compressions', 'pause_for_check', 'read_rhythm', 'confirm_rosc', 'announce', 'ready_relief',
   'finger_on_pulse', 'charge_ahead', 'charge', 'call_all_clear', 'give_shock', 'confirm_shock', 'dump_charge',
 ];
+
+/** What only makes ready for something: it gives way to what is due itself, where one person does both. */
+const READIES: readonly Prompt['action'][] = ['announce', 'ready_relief', 'finger_on_pulse', 'charge_ahead'];
 
 /**
  * Questions that stand until somebody finds the moment for them: they never push aside what the next seconds ask for, such
@@ -70,7 +72,7 @@ export const waits = (prompt: Pick<Prompt, 'action'>): boolean => WAITS.includes
  * circumstance's other tasks, so that none of them stands before a dose; questions that wait.
  */
 function rankOf(prompt: Prompt, now_ms: number): number {
-  if (PRESSES.includes(prompt.action)) return 0;
+  if (PRESSES.includes(prompt.action)) return READIES.includes(prompt.action) || now_ms < prompt.due_at_ms ? 0.5 : 0;
   if (waits(prompt)) return 4;
   const late = typeof prompt.late_at_ms === 'number' && now_ms >= prompt.late_at_ms;
   if (late || (prompt.action === 'special_care' && prompt.key.includes(':trauma.'))) return 1;

@@ -1,6 +1,7 @@
 //! What this page knows: who the device is, the link, the view, the taps on their way. The only door between the
 //! screens and the network. It never decides anything about the code: it keeps what came and sends what was tapped.
 import { doseOnTheClock, type ToldDose } from '../model/prior';
+import { repeats, type Taken } from '../model/slips';
 import { doneKeys, newer, seenOf, withoutDone, withTicks } from '../model/tasks';
 import type {
   CodeSummary,
@@ -73,6 +74,8 @@ class Session {
   readonly #clock = new PageClock();
   readonly #queue: TapQueue;
   readonly #link: Link;
+  /** The last tap that was taken: its double is none. */
+  #taken: Taken | null = null;
   #left = '';
   /** The record that says so. */
   #leave: string | null = null;
@@ -126,15 +129,20 @@ class Session {
     }
   }
 
-  /** Puts an event on the record. `at_ms` is given only for a fact of an earlier time. */
-  tap(event: Event, options: { at_ms?: number; undo?: boolean } = {}): string | null {
+  /**
+   * Puts an event on the record. `at_ms` is given only for a fact of an earlier time, or `ago_ms` for one of so long ago. The
+   * same event again within a moment is a double tap, and stays the one that it was.
+   */
+  tap(event: Event, options: { at_ms?: number; ago_ms?: number; undo?: boolean } = {}): string | null {
     const view = this.view;
     if (!view) return null;
+    const taken_ms = performance.now();
+    if (this.#taken && repeats(event, this.#taken, taken_ms)) return this.#taken.id;
     const now = this.#clock.code(view.code, view.epoch_ms);
     const tap: Tap = {
       id: newId(),
       code: view.code,
-      at_ms: Math.round(options.at_ms ?? now.ms),
+      at_ms: Math.round(options.at_ms ?? now.ms - (options.ago_ms ?? 0)),
       clock_error_ms: Math.ceil(now.error_ms),
       event,
       does: doneKeys(event, this.prompts()),
@@ -145,6 +153,7 @@ class Session {
     this.#queue.add(tap);
     this.#send(tap);
     this.taps = this.#queue.taps;
+    this.#taken = { id: tap.id, event, taken_ms };
     if (options.undo !== false && event.kind !== 'voided') {
       this.undoable = { id: tap.id, event, until_ms: performance.now() + UNDO_MS };
     }
