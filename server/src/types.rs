@@ -7,7 +7,9 @@ use std::path::PathBuf;
 
 use ts_rs::{Config, TS, TypeVisitor};
 
-use crate::wire::{ClientMessage, CodeSummary, DeviceInfo, RefusalReason, RosterEntry, ServerMessage, ViewMessage};
+use crate::wire::{
+    Battery, ClientMessage, CodeSummary, DeviceInfo, RefusalReason, RosterEntry, ServerMessage, ViewMessage,
+};
 
 /// Set to `1` to rewrite the file instead of only comparing it.
 const REWRITE: &str = "COXSWAIN_WRITE_TYPES";
@@ -45,6 +47,7 @@ fn declarations() -> String {
     collected.visit::<RefusalReason>();
     collected.visit::<CodeSummary>();
     collected.visit::<DeviceInfo>();
+    collected.visit::<Battery>();
     collected.visit::<RosterEntry>();
     collected.visit::<ViewMessage>();
     let mut text = String::from(

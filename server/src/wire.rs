@@ -41,6 +41,18 @@ pub enum ClientMessage {
         /// What happened.
         event: Event,
     },
+    /// How full the tablet's battery is. Not a record: the leader's list of devices shows the latest.
+    Battery(Battery),
+}
+
+/// A tablet's battery.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub struct Battery {
+    /// How full, 0 to 100.
+    pub percent: u8,
+    /// Whether it is being charged.
+    pub charging: bool,
 }
 
 /// Why something was refused. A refusal is final for its id.
@@ -111,7 +123,7 @@ pub struct DeviceInfo {
 
 /// A device in a code, as the leader sees it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(test, derive(ts_rs::TS))]
+#[cfg_attr(test, derive(ts_rs::TS), ts(optional_fields))]
 pub struct RosterEntry {
     /// Its id.
     pub device: Uuid,
@@ -121,6 +133,9 @@ pub struct RosterEntry {
     pub roles: Vec<Role>,
     /// Whether its link is up.
     pub connected: bool,
+    /// Its battery as it last said; absent where its browser does not tell.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub battery: Option<Battery>,
 }
 
 /// A view as it goes over the wire.

@@ -60,6 +60,36 @@ name: string,
 roles: Array<Role>, };
 
 /**
+ * A tablet's battery.
+ */
+export type Battery = { 
+/**
+ * How full, 0 to 100.
+ */
+percent: number, 
+/**
+ * Whether it is being charged.
+ */
+charging: boolean, };
+
+/**
+ * How breaths follow one another: each so many seconds with an advanced airway, else after so many compressions.
+ */
+export type BreathRhythm = { 
+/**
+ * Seconds from breath to breath; compressions go on.
+ */
+each_s?: number, 
+/**
+ * Compressions before breaths are given.
+ */
+after_compressions?: number, 
+/**
+ * How long those breaths take, as the protocol counts.
+ */
+gap_s?: number, };
+
+/**
  * The defibrillator as far as anybody recorded.
  */
 export type ChargeView = { 
@@ -108,7 +138,7 @@ clock_error_ms?: number,
 /**
  * What happened.
  */
-event: Event, };
+event: Event, } | { "type": "battery" } & Battery;
 
 /**
  * A code in a list.
@@ -820,7 +850,11 @@ roles: Array<Role>,
 /**
  * Whether its link is up.
  */
-connected: boolean, };
+connected: boolean, 
+/**
+ * Its battery as it last said; absent where its browser does not tell.
+ */
+battery?: Battery, };
 
 /**
  * How a drug went in.
@@ -1131,6 +1165,10 @@ pulse_duty: Role,
  * Beats of compression per minute; absent while a device compresses: nobody needs a beat then.
  */
 compressions_per_minute?: number, 
+/**
+ * The rhythm of breaths in an arrest, for the cue that a device may sound; absent where none can be counted.
+ */
+breath_rhythm?: BreathRhythm, 
 /**
  * The patient.
  */

@@ -13,8 +13,8 @@ use crate::record::Record;
 use crate::state::State;
 use crate::timeline;
 use crate::view::{
-    ChargeView, Counts, DrugLine, LookView, Note, PatientView, PauseView, Phase, ProtocolView, Running, TargetLine,
-    TeamLine, View,
+    BreathRhythm, ChargeView, Counts, DrugLine, LookView, Note, PatientView, PauseView, Phase, ProtocolView, Running,
+    TargetLine, TeamLine, View,
 };
 
 use crate::weight;
@@ -40,6 +40,7 @@ pub struct Snapshot {
     plan: Plan,
     protocol: ProtocolView,
     compressions_per_minute: Option<f64>,
+    breath_rhythm: Option<BreathRhythm>,
     pulse_duty: Role,
     drugs: Vec<DrugLine>,
     running: Running,
@@ -74,6 +75,7 @@ impl Snapshot {
             pulse_duty: state.team.pulse_duty.unwrap_or(protocol.pulse_duty.value),
             drugs: drug_lines(&state, &plan, protocol),
             running: running(&settled.facts, at_ms),
+            breath_rhythm: breath_rhythm(&state, &plan, protocol),
             compressions_per_minute: (!state.chest.is_mechanical())
                 .then_some(protocol.cycle.compressions_per_minute.value),
             state,
@@ -223,6 +225,7 @@ impl Snapshot {
                 .filter(|_| state.in_arrest() && !state.chest.is_mechanical()),
             pulse_duty: self.pulse_duty,
             compressions_per_minute: self.compressions_per_minute,
+            breath_rhythm: self.breath_rhythm.clone(),
             patient: PatientView {
                 weight_kg: state.patient.weight_kg,
                 weight_basis: state.patient.weight_basis,
@@ -298,6 +301,19 @@ const fn reaches_beyond_a_branch(action: Action) -> bool {
             | Action::Ventilate
             | Action::GiveDrug
     )
+}
+
+/// The rhythm of breaths that the airway is asked for. While a device compresses, its own pauses set the breaths of a ratio.
+fn breath_rhythm(state: &State, plan: &Plan, protocol: &Protocol) -> Option<BreathRhythm> {
+    let asked = plan.prompts.iter().find(|prompt| prompt.action == Action::Ventilate)?;
+    if let Some(each_s) = asked.detail.one_breath_each_s {
+        return Some(BreathRhythm { each_s: Some(each_s), after_compressions: None, gap_s: None });
+    }
+    (!state.chest.is_mechanical()).then_some(BreathRhythm {
+        each_s: None,
+        after_compressions: Some(protocol.airway.ratio_compressions.value),
+        gap_s: Some(protocol.cycle.breath_gap_s.value),
+    })
 }
 
 fn drug_lines(state: &State, plan: &Plan, protocol: &Protocol) -> Vec<DrugLine> {

@@ -317,6 +317,27 @@ fn trap_27_the_beat_is_110_and_silent_where_nobody_compresses_by_hand() {
 }
 
 #[test]
+fn the_cue_for_breaths_is_what_the_airway_is_asked_for() {
+    // 30:2 without an advanced airway, one breath each 6 s with one (A10, A11); on every role's screen alike.
+    for protocol in [aha(), erc()] {
+        let mut script = Script::new(START);
+        let cue = |script: &Script, at_s| {
+            let views = [Role::Leader, Role::Airway, Role::Drugs]
+                .map(|role| look(script, &protocol, at_s).view(&BTreeSet::from([role])).breath_rhythm);
+            assert!(views.iter().all(|one| *one == views[0]), "{views:?}");
+            views[0].clone().map(|rhythm| (rhythm.each_s, rhythm.after_compressions, rhythm.gap_s))
+        };
+        assert_eq!(cue(&script, 10), Some((None, Some(30), Some(4.0))));
+        script.extend("15s compressions_started by=mechanical");
+        assert_eq!(cue(&script, 16), None);
+        script.extend("20s airway_placed airway=tracheal confirmed_by_capnography=true");
+        assert_eq!(cue(&script, 21), Some((Some(6.0), None, None)));
+        script.extend("30s rosc");
+        assert_eq!(cue(&script, 31), None);
+    }
+}
+
+#[test]
 fn trap_33_early_epinephrine_is_asked_in_asystole_and_held_after_a_first_shock() {
     let mut asystole = Script::new(START);
     asystole.extend(&looked(12, "asystole"));

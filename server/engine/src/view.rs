@@ -293,6 +293,21 @@ pub struct TargetLine {
     pub within: Option<bool>,
 }
 
+/// How breaths follow one another: each so many seconds with an advanced airway, else after so many compressions.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub struct BreathRhythm {
+    /// Seconds from breath to breath; compressions go on.
+    #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub each_s: Option<f64>,
+    /// Compressions before breaths are given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after_compressions: Option<u32>,
+    /// How long those breaths take, as the protocol counts.
+    #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
+    pub gap_s: Option<f64>,
+}
+
 /// What a set of roles sees.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
@@ -344,6 +359,9 @@ pub struct View {
     /// Beats of compression per minute; absent while a device compresses: nobody needs a beat then.
     #[serde(default, skip_serializing_if = "Option::is_none", serialize_with = "crate::number::optional::serialize")]
     pub compressions_per_minute: Option<f64>,
+    /// The rhythm of breaths in an arrest, for the cue that a device may sound; absent where none can be counted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub breath_rhythm: Option<BreathRhythm>,
     /// The patient.
     pub patient: PatientView,
     /// Special circumstances that are set.

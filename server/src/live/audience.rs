@@ -118,6 +118,7 @@ impl Room {
                 name: self.hub().device(*device).map(|device| device.name).unwrap_or_default(),
                 roles: self.snapshot.roles_of(*device).into_iter().collect(),
                 connected: connected.contains(device),
+                battery: self.hub().battery_of(*device),
             })
             .collect();
         let text = frame(&ServerMessage::Roster { code: self.id(), devices });

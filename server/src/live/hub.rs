@@ -18,7 +18,7 @@ use crate::clock::{self, Clock};
 use crate::ledger::{DeviceRow, Job, LedgerError, Reader, Writer};
 use crate::metrics::Metrics;
 use crate::shelf::{Entry, Shelf};
-use crate::wire::{CodeSummary, ServerMessage};
+use crate::wire::{Battery, CodeSummary, ServerMessage};
 
 /// Lists of codes go out at most this often.
 const LIST_PAUSE: Duration = Duration::from_millis(100);
@@ -59,6 +59,8 @@ pub(super) struct Registry {
     pub(super) devices: HashMap<Uuid, DeviceRow>,
     pub(super) bound: HashMap<Uuid, Uuid>,
     pub(super) connections: BTreeMap<u64, Connection>,
+    /// What paired devices last said of their batteries.
+    pub(super) batteries: HashMap<Uuid, Battery>,
     /// Devices that left a code which goes on, each with that code.
     pub(super) left: BTreeSet<(Uuid, Uuid)>,
     last_code: i64,
@@ -156,6 +158,7 @@ impl Hub {
         for device in before.into_iter().filter(|device| !paired.contains(device)) {
             registry.devices.remove(&device);
             registry.bound.remove(&device);
+            registry.batteries.remove(&device);
         }
     }
 
@@ -197,6 +200,22 @@ impl Hub {
     /// What is known of a device.
     pub fn device(&self, id: Uuid) -> Option<DeviceRow> {
         self.registry().devices.get(&id).cloned()
+    }
+
+    /// A device says how its battery is; the screens that list the devices of its code show it.
+    pub fn battery(&self, device: Uuid, battery: Battery) {
+        let mut registry = self.registry();
+        if registry.batteries.insert(device, battery) == Some(battery) {
+            return;
+        }
+        if let Some(room) = registry.bound.get(&device).and_then(|code| registry.rooms.get(code)) {
+            let _ = room.control.send(Control::Battery);
+        }
+    }
+
+    /// What a device last said of its battery.
+    pub(super) fn battery_of(&self, device: Uuid) -> Option<Battery> {
+        self.registry().batteries.get(&device).copied()
     }
 
     /// The code that a device is in.

@@ -77,6 +77,8 @@ pub enum Control {
         /// Its number.
         connection: u64,
     },
+    /// A device's battery is not as it was.
+    Battery,
     /// A device was bound: it gets its home role.
     Join {
         /// Which.
@@ -347,6 +349,7 @@ impl Room {
                 }
                 self.send_roster();
             }
+            Control::Battery => self.send_roster(),
             Control::Join { device, by } => self.join(&device, &by),
         }
     }

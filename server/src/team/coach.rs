@@ -81,12 +81,19 @@ mod tests {
                 name: "simulated".into(),
                 roles: vec![seat.role],
                 connected: true,
+                battery: None,
             })
             .collect()
     }
 
     fn person(roles: &[Role], connected: bool) -> RosterEntry {
-        RosterEntry { device: Uuid::from_u128(99), name: "a newcomer".into(), roles: roles.to_vec(), connected }
+        RosterEntry {
+            device: Uuid::from_u128(99),
+            name: "a newcomer".into(),
+            roles: roles.to_vec(),
+            connected,
+            battery: None,
+        }
     }
 
     #[test]

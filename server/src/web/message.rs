@@ -6,7 +6,7 @@ use serde_json::Value;
 use uuid::Uuid;
 
 use crate::live::Refusal;
-use crate::wire::{ClientMessage, MAX_FRAME_BYTES, RefusalReason};
+use crate::wire::{Battery, ClientMessage, MAX_FRAME_BYTES, RefusalReason};
 
 /// A refusal, with the id of the record if one could be read.
 pub(super) type Unread = (Option<Uuid>, Refusal);
@@ -45,6 +45,18 @@ pub(super) fn read(text: &str) -> Result<ClientMessage, Unread> {
             Some(sent_ms) => Ok(ClientMessage::Ping { sent_ms }),
             None => Err(malformed(id, "sent_ms", "must be a number")),
         },
+        "battery" => {
+            let percent =
+                take("percent").as_ref().and_then(Value::as_u64).and_then(|percent| u8::try_from(percent).ok());
+            let percent = percent
+                .filter(|percent| *percent <= 100)
+                .ok_or_else(|| malformed(id, "percent", "must be a whole number from 0 to 100"))?;
+            let charging = take("charging")
+                .as_ref()
+                .and_then(Value::as_bool)
+                .ok_or_else(|| malformed(id, "charging", "must be true or false"))?;
+            Ok(ClientMessage::Battery(Battery { percent, charging }))
+        }
         "record" => {
             let uuid = |name: &str, value: Option<Value>| match value {
                 Some(Value::String(text)) => Uuid::parse_str(&text).map_err(|_| malformed(id, name, "must be a uuid")),
@@ -109,6 +121,25 @@ mod tests {
             (r#"{"type":"ping"}"#.to_owned(), RefusalReason::Malformed, "sent_ms", false),
             (r#"{"type":"record","id":7}"#.to_owned(), RefusalReason::Malformed, "id: must be a uuid", false),
             (format!(r#"{{"type":"record","id":"{ID}"}}"#), RefusalReason::Malformed, "code: is missing", true),
+            (
+                r#"{"type":"battery","percent":101,"charging":true}"#.to_owned(),
+                RefusalReason::Malformed,
+                "percent",
+                false,
+            ),
+            (
+                r#"{"type":"battery","percent":-1,"charging":true}"#.to_owned(),
+                RefusalReason::Malformed,
+                "percent",
+                false,
+            ),
+            (
+                r#"{"type":"battery","percent":0.5,"charging":true}"#.to_owned(),
+                RefusalReason::Malformed,
+                "percent",
+                false,
+            ),
+            (r#"{"type":"battery","percent":50}"#.to_owned(), RefusalReason::Malformed, "charging", false),
             (record(r#""x":1"#), RefusalReason::Malformed, "event: is missing", true),
             (record(r#""at_ms":1.5,"event":{"kind":"rosc"}"#), RefusalReason::Malformed, "at_ms", true),
             (record(r#""event":{"kind":"moonwalk"}"#), RefusalReason::UnknownEvent, "moonwalk", true),

@@ -28,6 +28,8 @@ const PING_EVERY: Duration = Duration::from_secs(2);
 const DEAD_AFTER: Duration = Duration::from_secs(4);
 /// Silence of a program that only answers pings.
 const DEAD_AFTER_NO_PINGS: Duration = Duration::from_secs(10);
+/// A battery is slow: what a tablet says of it more often than this is passed over.
+const BATTERY_EVERY: Duration = Duration::from_secs(1);
 /// A tablet that takes this long to read one frame is gone.
 const SENT_WITHIN: Duration = Duration::from_secs(5);
 
@@ -54,6 +56,7 @@ struct Link {
     outbox: Outbox,
     pings: bool,
     heard: Instant,
+    battery_at: Option<Instant>,
 }
 
 async fn send(socket: &mut (impl SinkExt<Message> + Unpin), text: Utf8Bytes) -> bool {
@@ -78,7 +81,7 @@ async fn talk(socket: WebSocket, app: App, device: DeviceRow) {
         codes: app.hub.codes_for(device.id),
     });
     let mut stopping = app.stopping.clone();
-    let mut link = Link { app, device, outbox, pings: false, heard: Instant::now() };
+    let mut link = Link { app, device, outbox, pings: false, heard: Instant::now(), battery_at: None };
     let mut beat = tokio::time::interval(PING_EVERY);
     let mut alive = send(&mut sink, welcome).await && send(&mut sink, link.codes()).await;
     let mut goodbye = None;
@@ -144,6 +147,12 @@ impl Link {
                     return send(sink, self.pong(sent_ms, received_ms)).await;
                 }
                 Ok(ClientMessage::Record { id, code, at_ms, event, .. }) => self.record(id, code, at_ms, event).await,
+                Ok(ClientMessage::Battery(battery)) => {
+                    if self.battery_at.is_none_or(|at| at.elapsed() >= BATTERY_EVERY) {
+                        self.battery_at = Some(Instant::now());
+                        self.app.hub.battery(self.device.id, battery);
+                    }
+                }
                 Err((id, refusal)) => self.refuse(id, &refusal),
             },
             Message::Binary(_) => {

@@ -1,6 +1,7 @@
 //! The server as its devices and its shell see it.
 #![expect(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test ends at what it did not expect")]
 
+mod battery;
 mod children;
 mod command_line;
 mod leaving;
