@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit growth oracle browser hunt bench pictures clean
+.PHONY: run test build client tools lint unit growth oracle browser hunt bench first-task pictures clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -48,7 +48,7 @@ lint: client
 	tests/checks/engine-purity.sh
 	tests/checks/hazards.sh
 	cargo clippy --workspace --all-targets -- -D warnings
-	cd client-web && npm run check
+	cd client-web && npm run check && npm run size
 
 # The generated TypeScript types are compared with the committed file by one of the Rust tests, and the published checks
 # (tests/published) are Rust tests too.
@@ -83,6 +83,12 @@ browser: client $(STAMPS)/browser-packages
 ## How long a plan takes, printed: a code of 60 minutes with 500 events, folded, planned and shown to seven roles.
 bench:
 	cargo bench --package coxswain-engine --bench replan
+
+## How long until a page shows its first task, printed: the processor slowed four times, over loopback.
+first-task: client $(STAMPS)/browser-packages
+	tests/checks/chromium.sh
+	cargo build --workspace --bins
+	cd tests/browser && node first-task.js
 
 ## Hunt for what must never be, over timelines that no run has tried before (make hunt CASES=… SEED=…).
 CASES ?= 5000

@@ -2,9 +2,10 @@
 // served by the same server that they talk to.
 import { svelte } from '@sveltejs/vite-plugin-svelte';
 import { defineConfig } from 'vitest/config';
+import { serviceWorker } from './src/offline/build.ts';
 
 export default defineConfig({
-  plugins: [svelte()],
+  plugins: [svelte(), serviceWorker()],
   build: { target: 'es2022', outDir: 'dist', emptyOutDir: true, sourcemap: false },
   test: { include: ['src/**/*.test.ts'], environment: 'node' },
 });

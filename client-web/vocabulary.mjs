@@ -24,7 +24,7 @@ const WHERE = {
   compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar', refusal: 'news, pairing page',
   circumstance: 'patient panel, start page, chips', patient: 'patient panel, line below the clock', weight: 'line below the clock, patient panel', note: 'notes beside the tasks',
   target: 'after ROSC', unit: 'doses', move: 'leader’s roles, line below the clock', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
-  device: 'this device: start page, pairing page, end of each role’s panel', leave: 'end of each role’s panel', refused: 'news', home: 'start page', pair: 'pairing page',
+  device: 'this device: start page, pairing page, end of each role’s panel', leave: 'end of each role’s panel', refused: 'news', sound: 'strip below the hands line, settings of a device', say: 'spoken', installed: 'settings of a device', awake: 'settings of a device', battery: 'leader’s roles, leader’s picture', home: 'start page', pair: 'pairing page',
 };
 /** Groups whose words are the trade's. */
 const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock', 'unit']);
@@ -46,7 +46,7 @@ const OF = {
   'position.anterolateral': 'ours, for anterolateral', 'position.anteroposterior': 'ours, for anteroposterior',
   'do.start_compressions': 'trade', 'do.attach_pads': 'trade', 'do.call_all_clear': 'trade', 'do.give_shock': 'trade', 'do.dump_charge': 'trade', 'do.gain_access': 'trade', 'do.draw_up': 'trade', 'do.give_drug': 'trade', 'do.read_etco2': 'trade',
   'leader.shocks': 'trade', 'leader.causes': 'trade (reversible causes)', 'leader.look': 'trade', 'leader.check': 'trade', 'leader.pause': 'trade', 'leader.fraction': 'ours, for the compression fraction',
-  'drugline.next': 'trade', 'ask.mmhg': 'trade', 'dose.flush': 'trade', 'energy.title': 'trade', 'energy.joules': 'standard (SI)', 'abort.rhythm_changed': 'trade', 'app.drill': 'trade',
+  'drugline.next': 'trade', 'say.compress': 'trade', 'say.clear': 'trade', 'say.pause': 'trade', 'say.drug_due': 'trade', 'ask.mmhg': 'trade', 'dose.flush': 'trade', 'energy.title': 'trade', 'energy.joules': 'standard (SI)', 'abort.rhythm_changed': 'trade', 'app.drill': 'trade',
 };
 
 const rows = [...labels].filter(([, label]) => label !== '').map(([key, label]) => {

@@ -1,15 +1,19 @@
 //! This page's estimate of server time and of code time. One owner of the filter; digits are read from here at each
 //! frame and never counted.
+import type { AxisSample } from '../sound/beats';
 import { ClockFilter, JumpWatch, SlewedTime, sampleOf } from './filter';
 
 /** How far off the server's greeting may be, as a first guess. */
 const GREETING_ERROR_MS = 1500;
+/** How far off the wall clock may have been set since the server was last heard: its own correction, not a person's. */
+const REMEMBERED_ERROR_MS = 2000;
 
 export class PageClock {
   readonly #filter = new ClockFilter();
   readonly #watch = new JumpWatch();
   readonly #shown = new SlewedTime();
   #rate = 1;
+  #remembered = false;
   #shownFor = '';
 
   /** Server milliseconds per real millisecond: 1, except in a demonstration that runs faster. */
@@ -26,9 +30,18 @@ export class PageClock {
     return performance.now() * this.#rate;
   }
 
+  /** The server's time as the wall clock has it, after a start without the server. Its greeting knows better. */
+  remembered(server_ms: number): void {
+    const local_ms = this.local_ms();
+    this.#filter.guess(server_ms - local_ms, local_ms, REMEMBERED_ERROR_MS);
+    this.#remembered = true;
+  }
+
   /** A first guess from the greeting. */
   greeted(server_ms: number): void {
     const local_ms = this.local_ms();
+    if (this.#remembered) this.#filter.forget();
+    this.#remembered = false;
     this.#filter.guess(server_ms - local_ms, local_ms, GREETING_ERROR_MS);
   }
 
@@ -73,6 +86,22 @@ export class PageClock {
     const target_ms = server.ms - epoch_ms;
     const ms = this.#shown.read(this.local_ms(), target_ms);
     return { ms, error_ms: server.error_ms + Math.abs(target_ms - ms) };
+  }
+
+  /**
+   * Real time since recognition, and the moment of performance.now() at which it was that: what the beat is made of. As it is
+   * estimated, not slewed: who follows it bends in ways of its own. Null on standby, or before the server was ever heard.
+   */
+  axis(epoch_ms: number | null): AxisSample | null {
+    const running_ms = performance.now();
+    const known = this.#filter.estimate(running_ms * this.#rate);
+    if (epoch_ms === null || !known) return null;
+    return { axis_ms: running_ms + (known.offset_ms - epoch_ms) / this.#rate, running_ms };
+  }
+
+  /** Server milliseconds per real one. */
+  get rate(): number {
+    return this.#rate;
   }
 
   /** A correction that was shown as a jump, once. */

@@ -53,6 +53,12 @@ export class ClockFilter {
     this.#samples = [];
   }
 
+  /** Forgets all, what was held as well. */
+  forget(): void {
+    this.#samples = [];
+    this.#held = null;
+  }
+
   /** Gives a first guess, such as the server's time in its greeting, until an exchange is better. */
   guess(offset_ms: number, taken_ms: number, error_ms: number): void {
     this.#held ??= { offset_ms, delay_ms: 2 * error_ms, taken_ms };

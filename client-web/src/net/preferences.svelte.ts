@@ -1,5 +1,6 @@
 //! What a person chose for this device alone: kept in this browser, never sent. A value that is absent or makes no sense, or
 //! a browser that keeps nothing, gives the first value; a screen never waits for storage. It must not act on a preference.
+import { CHOICES, STEPS, type Volumes } from '../sound/wanted';
 import { LANGUAGES, preferred } from '../text/languages';
 
 /** A preference: reads what was kept, and what holds until somebody chooses. */
@@ -24,6 +25,16 @@ export const between = (least: number, most: number, first: number): Rule<number
 
 const browserLanguages = (): readonly string[] => globalThis.navigator?.languages ?? [];
 
+/** A loudness for some roles; what makes no sense in it is left out. */
+const volumes: Rule<Volumes> = {
+  read: (kept) => {
+    if (typeof kept !== 'object' || kept === null) return null;
+    const steps = Object.entries(kept).filter(([, step]) => STEPS.some((one) => one === step));
+    return Object.fromEntries(steps) as Volumes;
+  },
+  first: () => ({}),
+};
+
 /** Every preference. To add one: a line here, and a row in `ui/ThisDevice.svelte`. */
 const RULES = {
   language: oneOf(LANGUAGES, () => preferred(browserLanguages())),
@@ -31,6 +42,12 @@ const RULES = {
   light: oneOf(['room', 'dark', 'light'], () => 'room'),
   /** The hand that taps: on a wide screen the main action lies on its side. */
   hand: oneOf(['right', 'left'], () => 'right'),
+  sound_beat: oneOf(CHOICES, () => 'role'),
+  sound_breaths: oneOf(CHOICES, () => 'role'),
+  sound_voice: oneOf(CHOICES, () => 'role'),
+  beat_in_pauses: onOff(false),
+  volumes,
+  vibrate: onOff(true),
 };
 
 type Rules = typeof RULES;

@@ -1,9 +1,11 @@
 //! What this page knows: who the device is, the link, the view, the taps on their way. The only door between the
 //! screens and the network. It never decides anything about the code: it keeps what came and sends what was tapped.
+import { LINK_GRACE_MS } from '../model/hands';
 import { doseOnTheClock, type ToldDose } from '../model/prior';
 import { repeats, type Taken } from '../model/slips';
 import { doneKeys, newer, seenOf, withoutDone, withTicks } from '../model/tasks';
 import type {
+  Battery,
   CodeSummary,
   DeviceInfo,
   Event,
@@ -13,6 +15,9 @@ import type {
   ServerMessage,
   ViewMessage,
 } from '../wire/generated';
+import type { AxisSample } from '../sound/beats';
+import { forget, keep, recall, type KeptStore } from '../offline/kept';
+import { watchBattery } from './battery';
 import { PageClock } from './clock';
 import * as http from './http';
 import { Link } from './link';
@@ -23,6 +28,10 @@ import { newId } from './uuid';
 export const UNDO_MS = 5000;
 /** How long a refusal or a clock correction stays on the screen. */
 const NEWS_MS = 8000;
+/** While the link is up, what is kept for a start without the server is never older than this. */
+const KEEP_MS = 5000;
+/** A server that has not answered by then may not: the page starts with what was last known. */
+const ANSWER_MS = 1500;
 /** Screens are drawn when code time passes a multiple of this, at the very frame at which it does. */
 const STEP_MS = 100;
 
@@ -76,6 +85,8 @@ class Session {
   readonly #link: Link;
   /** The last tap that was taken: its double is none. */
   #taken: Taken | null = null;
+  #battery: Battery | null = null;
+  #kept_ms = 0;
   #left = '';
   /** The record that says so. */
   #leave: string | null = null;
@@ -110,6 +121,11 @@ class Session {
       if (event.persisted) this.#wake();
     });
     document.addEventListener('resume', () => this.#wake());
+    void watchBattery((battery) => {
+      this.#battery = battery;
+      if (this.linked) this.#link.send({ type: 'battery', ...battery });
+    });
+    setTimeout(() => this.#remember(), ANSWER_MS);
     void this.learnWho();
   }
 
@@ -122,8 +138,12 @@ class Session {
       if (device) {
         this.#link.start();
         if (this.protocols.length === 0) this.protocols = await http.protocols();
-      } else this.#link.stop();
+      } else {
+        this.#link.stop();
+        this.#clearCode();
+      }
     } catch {
+      this.#remember();
       // No answer: if this browser was let in before, the link keeps looking by itself.
       if (this.pairing !== 'paired') setTimeout(() => void this.learnWho(), 500);
     }
@@ -212,6 +232,16 @@ class Session {
     return this.view ? withoutDone(this.view, this.#queue.taps, this.linked) : [];
   }
 
+  /** Real time since recognition by the synchronised clock; null while that is not known. */
+  axis(): AxisSample | null {
+    return this.view ? this.#clock.axis(this.view.epoch_ms) : null;
+  }
+
+  /** Server milliseconds in a real one: more than 1 in a demonstration only. */
+  get rate(): number {
+    return this.#clock.rate;
+  }
+
   /** For how long the link has been lost; null while it is up. */
   lost_ms(): number | null {
     return this.linked || this.lost_at_ms === null ? null : Math.max(0, this.frame_ms - this.lost_at_ms);
@@ -282,12 +312,33 @@ class Session {
     }
   }
 
+  /** Starts with what was last known, as old, where the server does not answer. It orders nothing: see the hands line. */
+  #remember(): void {
+    if (this.view || this.everLinked || this.pairing === 'unpaired') return;
+    const kept = recall(storage(), Date.now());
+    if (!kept || (this.device && this.device.id !== kept.device.id)) return;
+    this.device = kept.device;
+    this.#clock.setRate(kept.rate);
+    this.#clock.remembered(kept.server_now_ms);
+    this.lost_at_ms = performance.now() - Math.max(kept.age_ms, LINK_GRACE_MS);
+    this.view = kept.view;
+    this.#frame();
+  }
+
+  #keep(): void {
+    const [device, view, server] = [this.device, this.view, this.#clock.server()];
+    if (!device || !view || !server || !this.linked) return;
+    this.#kept_ms = performance.now();
+    keep(storage(), { device, view, server_ms: server.ms, wall_ms: Date.now(), rate: this.#clock.rate });
+  }
+
   #takeView(view: ViewMessage): void {
     if (view.code === this.#left && view.phase === 'closed') return;
     if (!newer(view, this.view)) return;
     if (this.view && this.view.code !== view.code) this.#clearCode();
     this.view = { ...view, prompts: withTicks(view.prompts, view.at_ms) };
     this.#frame();
+    this.#keep();
     const told = this.#toldDose;
     if (told && view.epoch_ms !== null) {
       this.#toldDose = null;
@@ -315,6 +366,7 @@ class Session {
   }
 
   #clearCode(): void {
+    forget(storage());
     this.view = null;
     this.roster = [];
     this.timeline = [];
@@ -326,6 +378,7 @@ class Session {
     this.everLinked = true;
     this.lost_at_ms = null;
     this.pairing = 'paired';
+    if (this.#battery) this.#link.send({ type: 'battery', ...this.#battery });
     this.#queue.resend((tap) => this.#sendNow(tap), this.#clock.server()?.ms ?? 0);
     this.taps = this.#queue.taps;
   }
@@ -362,12 +415,13 @@ class Session {
     if (jump && this.everLinked) {
       this.news = { kind: 'clock', message: '', ...jump, until_ms: running_ms + NEWS_MS };
     }
+    if (running_ms - this.#kept_ms > KEEP_MS) this.#keep();
     if (this.undoable && running_ms >= this.undoable.until_ms) this.undoable = null;
     if (this.news && running_ms >= this.news.until_ms) this.news = null;
   }
 }
 
-function storage(): Store | null {
+function storage(): (Store & KeptStore) | null {
   try {
     return window.localStorage;
   } catch {

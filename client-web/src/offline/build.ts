@@ -1,0 +1,30 @@
+//! Writes the service worker after a build: which files it keeps, under a name that changes with any of them. It runs in the
+//! build only.
+import { createHash } from 'node:crypto';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import type { Plugin } from 'vite';
+
+/** The address of a file of the build; the page is asked for as `/`. */
+const addressOf = (path: string): string => (path === 'index.html' ? '/' : `/${path.replaceAll('\\', '/')}`);
+
+export function serviceWorker(): Plugin {
+  let folder = 'dist';
+  return {
+    name: 'service-worker',
+    apply: 'build',
+    configResolved(config) {
+      folder = config.build.outDir;
+    },
+    closeBundle() {
+      const entries = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((one) => one.isFile());
+      const paths = entries.map((one) => join(one.parentPath, one.name).slice(folder.length + 1)).filter((path) => path !== 'sw.js').sort();
+      const source = readFileSync(new URL('./worker.js', import.meta.url), 'utf8');
+      const hash = createHash('sha256').update(source);
+      for (const path of paths) hash.update(path).update('\0').update(readFileSync(join(folder, path)));
+      const files = paths.map((path) => JSON.stringify(addressOf(path))).join(', ');
+      const filled = source.replace("'__FILES__'", files).replace('__BUILD__', hash.digest('hex').slice(0, 16));
+      writeFileSync(join(folder, 'sw.js'), filled);
+    },
+  };
+}
