@@ -55,10 +55,11 @@ const rows = [...labels].filter(([, label]) => label !== '').map(([key, label]) 
   return `| ${[label, ...translated.map((words) => words.get(key) ?? '')].map(cell).join(' | ')} | ${WHERE[group] ?? group} | ${of} | \`${key}\` |`;
 });
 /** Labels of the page that helps a tablet to trust the server: its heading, its actions, and systems by their own names. */
-const page = readFileSync(new URL('../server/src/web/trust/page.html', import.meta.url), 'utf8');
-const helping = [...page.matchAll(/<(h1|summary|a|button)\b[^>]*>([^<{]+?)(?:\{\{.*?)?</g)].map(([, tag, label]) => {
-  return `| ${label.trim()} | | | | page without TLS | ${tag === 'summary' ? 'a system’s or browser’s own name' : 'ours'} | \`trust\` |`;
+const [helping, ...helped] = LANGUAGES.map((language) => {
+  const page = readFileSync(new URL(`../server/src/web/trust/${language}.html`, import.meta.url), 'utf8');
+  return [...page.matchAll(/<(h1|summary|a|button)\b[^>]*>([^<{]+?)(?:\{\{.*?)?</g)].map(([, tag, label]) => ({ tag, label: label.trim() }));
 });
+const helpingRows = helping.map(({ tag, label }, place) => `| ${[label, ...helped.map((page) => page[place]?.label ?? '')].join(' | ')} | page without TLS | ${tag === 'summary' ? 'a system’s or browser’s own name' : 'ours'} | \`trust\` |`);
 /** Titles in the protocol files, which reach the screens as they stand there: tasks, targets, causes, circumstances. */
 const PROTOCOLS = new URL('../server/protocols/', import.meta.url);
 const files = readdirSync(PROTOCOLS).filter((name) => name.endsWith('.toml')).sort();
@@ -94,7 +95,7 @@ The flash rates and priorities are recorded in the clinical sources as from memo
 ## Labels
 | English | Spanish | French | Portuguese | where | whose | key |
 | --- | --- | --- | --- | --- | --- | --- |
-${[...rows, ...fromProtocols, ...helping].join('\n')}
+${[...rows, ...fromProtocols, ...helpingRows].join('\n')}
 `;
 writeFileSync(new URL('../docs/vocabulary.md', import.meta.url), text);
 

@@ -1,13 +1,13 @@
 //! Pictures of every scene, for people to look at: `npm run gallery`, or with names and sizes as in
-//! `npm run gallery -- trauma,moved 1024x768,320x568`. It checks nothing but what `audit.js` finds, and says that.
+//! `npm run gallery -- trauma,moved 1024x768,320x568 fr`. It checks nothing but what `audit.js` finds, and says that.
 import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { badTargets, cutOff, lowContrast } from './audit.js';
 import { close, play, SCENES, shown } from './scenes.js';
 import { dataFolder, start } from './server.js';
-import { browse, OUTPUT, pairTeam, tap } from './team.js';
+import { browse, OUTPUT, pairTeam, speak, tap } from './team.js';
 
-const [names, sizes = '1024x768,390x844'] = process.argv.slice(2);
+const [names, sizes = '1024x768,390x844', language = 'en'] = process.argv.slice(2);
 const wanted = names && names !== 'all' ? names.split(',') : null;
 const folder = process.env.COXSWAIN_GALLERY ?? join(OUTPUT, 'gallery');
 mkdirSync(folder, { recursive: true });
@@ -18,6 +18,7 @@ const browser = await browse();
 const server = await start(['demo', '--no-team', '--speed', '1', '--listen', '127.0.0.1:0', '--data', data.path]);
 try {
   const team = await pairTeam(browser, server);
+  for (const page of Object.values(team)) await speak(page, language);
   for (const scene of SCENES.filter(({ name }) => !wanted || wanted.includes(name))) {
     const code = await play(team.leader, scene);
     await shown(scene.roles.map((role) => team[role]), code);

@@ -123,6 +123,13 @@ export async function press(page, kind) {
   await click(page.locator(`[data-testid=primary][data-kind=${kind}]:enabled`));
 }
 
+/** Chooses a language for a page's device, as if it had been chosen there before. */
+export async function speak(page, language) {
+  await page.evaluate((language) => localStorage.setItem('coxswain.device.language', JSON.stringify(language)), language);
+  await page.reload();
+  await page.waitForFunction((language) => document.documentElement.lang === language, language);
+}
+
 /** Presses a button by its test id. */
 export async function tap(page, id) {
   await click(page.getByTestId(id));

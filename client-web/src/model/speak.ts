@@ -10,6 +10,9 @@ export function doseText(dose: Dose | undefined): string {
   return dose ? `${amount(dose.value)}\u00a0${unitText(dose.unit)}` : '';
 }
 
+/** `Rhythm: VF`, with the language's own space before the colon. */
+const of = (label: string, what: string | number): string => t('app.of', { label, what });
+
 /** A UCUM unit as people write it: `ug` is misread, so that it is spelt out. */
 function unitText(unit: string): string {
   if (unit === '[iU]') return t('unit.units');
@@ -128,14 +131,14 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
       return event.by === 'mechanical' ? t('tap.compressions_started.mechanical') : name;
     case 'drug_prepared':
     case 'drug_given':
-      return `${name}: ${word('drug', event.drug)} ${doseText(event.dose)}`.trim();
+      return of(name, `${word('drug', event.drug)} ${doseText(event.dose)}`.trim());
     case 'charging_started':
     case 'shock_delivered':
       return event.energy_j === undefined ? name : `${name} ${t('energy.joules', { energy: amount(event.energy_j) })}`;
     case 'access_gained':
     case 'access_failed':
     case 'access_lost':
-      return `${name}: ${t(`route.${event.route}`)}`;
+      return of(name, t(`route.${event.route}`));
     case 'task_done':
       if (prompt?.action === 'announce') return t('tap.said_it');
       switch (prompt?.action) {
@@ -167,9 +170,9 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
     case 'pads_attached':
       return prompt?.action === 'change_pads' ? t('tap.pads_moved') : name;
     case 'cause_treated':
-      return `${name}: ${word('cause', event.cause)}`;
+      return of(name, word('cause', event.cause));
     case 'breaths_given':
-      return prompt?.action === 'initial_breaths' ? `${name}: ${event.count}` : name;
+      return prompt?.action === 'initial_breaths' ? of(name, event.count) : name;
     default:
       return name;
   }
@@ -181,46 +184,46 @@ export function eventText(event: Event): string {
   switch (event.kind) {
     case 'compressions_stopped':
     case 'pause_reason':
-      return `${label}: ${t(`reason.${event.reason}`)}`;
+      return of(label, t(`reason.${event.reason}`));
     case 'rhythm_checked':
-      return `${label}: ${t(`rhythm.${event.rhythm}`)}` + (event.pulse === 'not_checked' ? '' : `, ${t(`pulse.${event.pulse}`)}`);
+      return of(label, t(`rhythm.${event.rhythm}`)) + (event.pulse === 'not_checked' ? '' : `, ${t(`pulse.${event.pulse}`)}`);
     case 'role_assigned':
     case 'role_released':
     case 'pulse_duty_given':
-      return `${label}: ${t(`role.${event.role}`)}`;
+      return of(label, t(`role.${event.role}`));
     case 'airway_placed':
     case 'airway_attempted':
     case 'airway_removed':
-      return `${label}: ${t(`airway.${event.airway}`)}`;
+      return of(label, t(`airway.${event.airway}`));
     case 'drug_given':
       return `${label} ${t(`route.${event.route}`)}`;
     case 'pads_attached':
-      return `${label}: ${t(`position.${event.position}`)}`;
+      return of(label, t(`position.${event.position}`));
     case 'patient_updated':
-      return `${label}: ${patientText(event)}`;
+      return of(label, patientText(event));
     case 'vital_read':
     case 'lab_read':
       return readingText(event);
     case 'protocol_changed':
-      return `${label}: ${event.protocol.id} – ${event.reason}`;
+      return of(label, `${event.protocol.id} – ${event.reason}`);
     case 'breaths_given':
-      return `${label}: ${event.count}`;
+      return of(label, event.count);
     case 'etco2_read':
-      return `${label}: ${amount(event.mmhg)} mmHg`;
+      return of(label, `${amount(event.mmhg)} mmHg`);
     case 'cause_considered':
-      return `${label}: ${word('cause', event.cause)}`;
+      return of(label, word('cause', event.cause));
     case 'note':
-      return `${label}: ${event.text}`;
+      return of(label, event.text);
     case 'code_closed':
-      return `${label}: ${t(`outcome.${event.outcome}`)}`;
+      return of(label, t(`outcome.${event.outcome}`));
     case 'clock_started':
       return event.recognised_ago_ms ? `${label} (−${clockText(event.recognised_ago_ms)})` : label;
     case 'clock_corrected':
-      return `${label}: ${clockText(event.from_ms)} → ${clockText(event.to_ms)}`;
+      return of(label, `${clockText(event.from_ms)} → ${clockText(event.to_ms)}`);
     case 'moved':
-      return `${label}: ${event.location}`;
+      return of(label, event.location);
     case 'circumstance_set':
-      return `${label}: ${word('circumstance', event.name)}${event.on ? '' : ` – ${t('circumstance.off')}`}`;
+      return of(label, `${word('circumstance', event.name)}${event.on ? '' : ` – ${t('circumstance.off')}`}`);
     case 'team_called':
     case 'team_arrived':
     case 'ultrasound_done':
@@ -228,9 +231,9 @@ export function eventText(event: Event): string {
     case 'ecmo_started':
     case 'thoracotomy':
     case 'death_declared':
-      return event.note ? `${label}: ${event.note}` : label;
+      return event.note ? of(label, event.note) : label;
     case 'prior_care_reported':
-      return `${label}: ${priorText(event)}`;
+      return of(label, priorText(event));
     default:
       return label;
   }
@@ -253,7 +256,7 @@ function patientText(patient: Patient): string {
 function readingText(event: Event & { kind: 'vital_read' | 'lab_read' }): string {
   const parts: string[] = [];
   for (const [field, value] of Object.entries(event)) {
-    if (typeof value === 'number') parts.push(`${word('vital', field)}: ${amount(value)}`);
+    if (typeof value === 'number') parts.push(of(word('vital', field), amount(value)));
     else if (field === 'temp_site') parts.push(word('temp_site', String(value)));
   }
   return parts.join(', ');
@@ -265,7 +268,7 @@ function priorText(care: PriorCare): string {
   if (care.shocks !== undefined) parts.push(`${t('prior.shocks')} ${care.shocks}`);
   if (care.epinephrine_doses !== undefined) parts.push(`${t('prior.doses')} ${care.epinephrine_doses}`);
   if (care.last_epinephrine_at_ms !== undefined) parts.push(`${t('prior.last')} ${clockText(care.last_epinephrine_at_ms)}`);
-  else if ((care.epinephrine_doses ?? 0) > 0) parts.push(`${t('prior.last')}: ${t('prior.time_unknown')}`);
+  else if ((care.epinephrine_doses ?? 0) > 0) parts.push(of(t('prior.last'), t('prior.time_unknown')));
   if (care.amiodarone_mg !== undefined) parts.push(`${t('prior.amiodarone')} ${amount(care.amiodarone_mg)}`);
   if (care.lidocaine_mg !== undefined) parts.push(`${t('prior.lidocaine')} ${amount(care.lidocaine_mg)}`);
   if (care.airway) parts.push(t(`airway.${care.airway}`));

@@ -75,7 +75,7 @@ const SAME = {
   pt: ['IV', 'IO', 'IM', 'Femoral', 'Nasal', 'Trauma', 'Alteplase', 'Tenecteplase', 'Vasopressin'],
 } as const;
 /** Signs and bare places. */
-const WORDLESS = /^(?:\{\w+\}\??|\{energy\} J|ETCO₂(?:, mmHg)?|[SP]\w?[aAp]?[CO]+₂, (?:%|mmHg)|pH|)$/;
+const WORDLESS = /^(?:\{\w+\}(?:: \{\w+\}|\?)?|\{energy\} J|ETCO₂(?:, mmHg)?|[SP]\w?[aAp]?[CO]+₂, (?:%|mmHg)|pH|)$/;
 
 test.each(OTHERS)('nothing is left in English in %s', (language) => {
   const same = KEYS.filter((key) => ALL[language][key] === en[key] && !WORDLESS.test(en[key]));

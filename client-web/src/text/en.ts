@@ -7,6 +7,7 @@ export const en = {
     'Prompts follow the protocol this department approved; the team leader decides; follow local policy and licensed practice.',
   'app.not_approved': 'This protocol is not yet approved here.',
   'app.not_approved.short': 'protocol not approved here',
+  'app.of': '{label}: {what}',
   'app.drill': 'DRILL',
   'app.below': 'more below',
   'app.below.due': 'more below – {count} due',
@@ -648,8 +649,8 @@ export const en = {
   'say.clear': 'All clear. Hands off.',
   'say.clear_mechanical': 'All clear. Stand back.',
   'say.pause': 'Pause.',
-  'say.check_ahead': 'Check in {seconds} seconds.',
-  'say.drug_ahead': '{drug} in {seconds} seconds.',
+  'say.check_ahead': 'Check in {seconds, plural, one {# second} other {# seconds}}.',
+  'say.drug_ahead': '{drug} in {seconds, plural, one {# second} other {# seconds}}.',
   'say.drug_due': '{drug} is due.',
   'say.try': 'This device speaks.',
 

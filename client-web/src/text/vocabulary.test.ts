@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { en } from './en';
+import { LANGUAGES } from './languages';
 
 test('the vocabulary lists every label as it is', () => {
   const vocabulary = readFileSync(new URL('../../../docs/vocabulary.md', import.meta.url), 'utf8');
@@ -16,9 +17,11 @@ test('the vocabulary lists every label as it is', () => {
 
 test('and the page that helps a tablet to trust the server', () => {
   const read = (path: string) => readFileSync(new URL(path, import.meta.url), 'utf8');
-  const page = read('../../../server/src/web/trust/page.html');
-  const labels = [...page.matchAll(/<(?:h1|summary|a|button)\b[^>]*>([^<{]+)/g)].map(([, label]) => label?.trim());
+  const labels = LANGUAGES.map((language) =>
+    [...read(`../../../server/src/web/trust/${language}.html`).matchAll(/<(?:h1|summary|a|button)\b[^>]*>([^<{]+)/g)].map(([, label]) => (label ?? '').trim()),
+  );
+  const rows = (labels[0] ?? []).map((_, place) => `| ${labels.map((of) => of[place] ?? '').join(' | ')} | page without TLS |`);
   const listed = read('../../../docs/vocabulary.md');
-  expect(labels.length).toBeGreaterThan(6);
-  expect(labels.filter((label) => !listed.includes(`| ${label} | | | | page without TLS |`)), 'run `npm run vocabulary`').toEqual([]);
+  expect(rows.length).toBeGreaterThan(6);
+  expect(rows.filter((row) => !listed.includes(row)), 'run `npm run vocabulary`').toEqual([]);
 });

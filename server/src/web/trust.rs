@@ -15,6 +15,8 @@ use super::answer::No;
 use super::{Hosts, hosts};
 use crate::tls::Authority;
 
+mod words;
+
 const PAGE: &str = include_str!("trust/page.html");
 const SCRIPT: &str = include_str!("trust/page.js");
 /// The page has a script of its own, and asks only whether the same host answers by TLS.
@@ -68,13 +70,20 @@ fn host(headers: &HeaderMap) -> &str {
     headers.get(header::HOST).and_then(|host| host.to_str().ok()).unwrap_or_default()
 }
 
-async fn page(State(trust): State<Arc<Trust>>, headers: HeaderMap) -> Result<Response, No> {
+async fn page(State(trust): State<Arc<Trust>>, uri: Uri, headers: HeaderMap) -> Result<Response, No> {
     let host = host(&headers);
+    let accept = headers.get(header::ACCEPT_LANGUAGE).and_then(|accept| accept.to_str().ok());
+    let language = words::language(uri.query(), accept);
     let picture = QrCode::new(format!("http://{host}/").as_bytes()).map_err(|error| No::fault(&error))?;
     let picture = picture.render::<svg::Color<'_>>().min_dimensions(200, 200).build();
     let picture = picture.split_once("?>").map_or(picture.as_str(), |(_, svg)| svg);
-    let text =
-        PAGE.replace("{{host}}", host).replace("{{fingerprint}}", &trust.fingerprint).replace("{{picture}}", picture);
+    let text = PAGE
+        .replace("{{words}}", language.words)
+        .replace("{{language}}", language.tag)
+        .replace("{{languages}}", &words::choice(language))
+        .replace("{{host}}", host)
+        .replace("{{fingerprint}}", &trust.fingerprint)
+        .replace("{{picture}}", picture);
     Ok(typed("text/html; charset=utf-8", text))
 }
 

@@ -180,11 +180,10 @@ export const es: Sentences = {
   'estimated from age': 'estimado por la edad',
   'enter the weight first: no dose is shown for a child without one':
     'anotar primero el peso: sin él no se muestra ninguna dosis para un niño',
-  'this protocol\'s doses and energies are an adult\'s: change to {protocol}':
-    'las dosis y energías de este protocolo son de adulto: cambiar a {protocol}',
-  'this protocol\'s doses and energies are a child\'s: change to {protocol}':
-    'las dosis y energías de este protocolo son de niño: cambiar a {protocol}',
-  'another protocol': 'otro protocolo',
+  'this protocol\'s doses and energies are an adult\'s: change the protocol':
+    'las dosis y energías de este protocolo son de adulto: cambiar de protocolo',
+  'this protocol\'s doses and energies are a child\'s: change the protocol':
+    'las dosis y energías de este protocolo son de niño: cambiar de protocolo',
   '{dose} mg/kg, at most {most} mg; at {strength} mg/mL that is {volume} mL/kg':
     '{dose} mg/kg, máximo {most} mg; a {strength} mg/mL son {volume} mL/kg',
   '{volume} mL/kg, at most {most} mL': '{volume} mL/kg, máximo {most} mL',

@@ -181,11 +181,10 @@ export const fr: Sentences = {
   'estimated from age': 'estimé d’après l’âge',
   'enter the weight first: no dose is shown for a child without one':
     'noter d’abord le poids : sans lui, aucune dose n’est montrée pour un enfant',
-  'this protocol\'s doses and energies are an adult\'s: change to {protocol}':
-    'les doses et énergies de ce protocole sont celles d’un adulte : passer à {protocol}',
-  'this protocol\'s doses and energies are a child\'s: change to {protocol}':
-    'les doses et énergies de ce protocole sont celles d’un enfant : passer à {protocol}',
-  'another protocol': 'un autre protocole',
+  'this protocol\'s doses and energies are an adult\'s: change the protocol':
+    'les doses et énergies de ce protocole sont celles d’un adulte : changer de protocole',
+  'this protocol\'s doses and energies are a child\'s: change the protocol':
+    'les doses et énergies de ce protocole sont celles d’un enfant : changer de protocole',
   '{dose} mg/kg, at most {most} mg; at {strength} mg/mL that is {volume} mL/kg':
     '{dose} mg/kg, au plus {most} mg ; à {strength} mg/mL cela fait {volume} mL/kg',
   '{volume} mL/kg, at most {most} mL': '{volume} mL/kg, au plus {most} mL',

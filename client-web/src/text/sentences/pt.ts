@@ -180,11 +180,10 @@ export const pt: Sentences = {
   'estimated from age': 'estimado pela idade',
   'enter the weight first: no dose is shown for a child without one':
     'anotar primeiro o peso: sem ele não se mostra nenhuma dose para uma criança',
-  'this protocol\'s doses and energies are an adult\'s: change to {protocol}':
-    'as doses e energias deste protocolo são de adulto: mudar para {protocol}',
-  'this protocol\'s doses and energies are a child\'s: change to {protocol}':
-    'as doses e energias deste protocolo são de criança: mudar para {protocol}',
-  'another protocol': 'outro protocolo',
+  'this protocol\'s doses and energies are an adult\'s: change the protocol':
+    'as doses e energias deste protocolo são de adulto: mudar de protocolo',
+  'this protocol\'s doses and energies are a child\'s: change the protocol':
+    'as doses e energias deste protocolo são de criança: mudar de protocolo',
   '{dose} mg/kg, at most {most} mg; at {strength} mg/mL that is {volume} mL/kg':
     '{dose} mg/kg, no máximo {most} mg; a {strength} mg/mL são {volume} mL/kg',
   '{volume} mL/kg, at most {most} mL': '{volume} mL/kg, no máximo {most} mL',

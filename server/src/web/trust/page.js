@@ -1,5 +1,10 @@
 // Goes on to the real address as soon as this browser trusts the server. The part behind # is never sent over the wire.
-const real = `https://${location.host}${location.pathname}${location.search}${location.hash}`;
+const address = new URL(location.href);
+address.protocol = "https:";
+address.searchParams.delete("lang");
+const real = address.href;
+// A change of language keeps what stands there.
+for (const link of document.querySelectorAll("nav a")) link.hash = location.hash;
 
 async function goOnIfTrusted() {
   try {
