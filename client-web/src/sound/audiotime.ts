@@ -25,29 +25,38 @@ export function aheadOf(reading: Reading): number {
 
 /** Readings kept. At one in 25 ms that is about a second: the two clocks drift by microseconds in it. */
 const KEPT = 41;
+/** Fewer are not trusted: while sound begins, some platforms hand out times that are off by hundreds of milliseconds. */
+const TRUSTED = 7;
+/** So far off a reading is no wandering of the clocks. */
+const ODD_MS = 80;
 
 /** The middle of the last readings: an audio clock that moves a buffer at a time then gives a steady answer. */
 export class AudioTime {
   #ahead_ms: number[] = [];
+  /** Readings in a row that are far from what was known. */
+  #odd = 0;
 
   /** Forgets all: sound was stopped and started again. */
   reset(): void {
     this.#ahead_ms = [];
+    this.#odd = 0;
   }
 
   add(reading: Reading): void {
     const ahead_ms = aheadOf(reading);
-    // Another output, such as a headset: what was known is of no use any more.
     const middle_ms = this.#middle();
-    if (middle_ms !== null && Math.abs(ahead_ms - middle_ms) > 80 && this.#ahead_ms.length >= 8) this.reset();
+    // Another loudspeaker, such as a headset: all further readings agree on something else, and what was known is of no use. A single
+    // one that is far off is a slip of the platform's.
+    this.#odd = middle_ms !== null && Math.abs(ahead_ms - middle_ms) > ODD_MS ? this.#odd + 1 : 0;
     this.#ahead_ms.push(ahead_ms);
+    if (this.#odd >= TRUSTED) this.#ahead_ms = this.#ahead_ms.slice(-TRUSTED);
     if (this.#ahead_ms.length > KEPT) this.#ahead_ms.shift();
   }
 
-  /** The context's time, in seconds, that is heard at `running_ms`; null before any reading. */
+  /** The context's time, in seconds, that is heard at `running_ms`; null before there are enough readings. */
   at(running_ms: number): number | null {
     const middle_ms = this.#middle();
-    return middle_ms === null ? null : (running_ms + middle_ms) / 1000;
+    return middle_ms === null || this.#ahead_ms.length < TRUSTED ? null : (running_ms + middle_ms) / 1000;
   }
 
   #middle(): number | null {
