@@ -88,7 +88,7 @@ page without TLS. What a reviewer of a language should look at stands in [langua
 | two arrows head on / barred circle / square with a question mark / waves / letter i | conflict / withheld / check / assumed / information | ours |
 | tick / diamond with an exclamation mark / disc / ring | a target: within / outside / done / open | ours |
 | ≈ and a dashed underline | an estimated weight | ours |
-| dashed yellow edge | early, not sent yet, or no link | ours |
+| dashed yellow edge | early, not sent yet, no link, or not heard | ours |
 
 The flash rates and priorities are recorded in the clinical sources as from memory (H40 to H42).
 

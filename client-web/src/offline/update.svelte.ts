@@ -66,7 +66,9 @@ class Updates {
     this.#mine ??= inUse;
     const waiting = newest !== undefined && inUse !== newest;
     if (this.waiting !== waiting) this.waiting = waiting;
-    if (!this.#free || performance.now() - this.#touched_ms < UNTOUCHED_MS) return;
+    // Somebody who types a name or a join code may look away for long.
+    const typing = document.activeElement instanceof HTMLInputElement;
+    if (!this.#free || typing || performance.now() - this.#touched_ms < UNTOUCHED_MS) return;
     // Another page of this browser took a new build: this one follows.
     if (this.#mine !== inUse) location.reload();
     if (!waiting) return;
