@@ -67,7 +67,7 @@ test('French keeps a sign that stands apart at its word', () => {
 
 /** Words that are the same in another language, so that no oversight hides among them. */
 const SAME = {
-  es: ['IV', 'IO', 'IM', 'ECMO', 'Femoral', 'Nasal', 'No'],
+  es: ['IV', 'IO', 'IM', 'ECMO', 'Femoral', 'Nasal', 'No', 'Roles'],
   fr: [
     'IV', 'IO', 'IM', 'PAUSE', 'Pause', 'Notes', 'Note', 'Patient', 'Causes', 'Leader', 'Choc', 'Charge', 'Brachial', 'information', 'Amiodarone',
     'Atropine', 'Naloxone', 'Glucose', 'Insuline', 'Nasale', 'causes', 'urgent', 'Glucose 10 %', 'Amiodarone, mg', 'Lactate, mmol/L', 'Potassium, mmol/L',

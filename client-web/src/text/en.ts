@@ -608,6 +608,7 @@ export const en = {
   'undo.undo': 'UNDO {seconds}',
   'undo.reason': 'undone within 5 s',
   'refused': 'Not taken: {label}. {message}',
+  'refused.plain': 'Not taken. {message}',
   'refusal.malformed': 'An entry does not make sense.',
   'refusal.unknown_event': 'The server does not know this kind of record.',
   'refusal.unknown_message': 'The server does not know this message.',
