@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit growth oracle browser hunt bench first-task pictures clean
+.PHONY: run test build client tools lint unit growth oracle browser hunt bench first-task pictures album endurance clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -102,6 +102,19 @@ pictures: client $(STAMPS)/browser-packages
 	tests/checks/chromium.sh
 	cargo build --workspace --bins
 	cd tests/browser && npm run pictures
+
+## The album: every role in every state, tablet and phone, on one page (tests/output/album/index.html), and which pictures changed
+## since they were accepted. make album ACCEPT=1 accepts them, ONLY=trauma,clear takes some scenes.
+album: client $(STAMPS)/browser-packages
+	tests/checks/chromium.sh
+	cargo build --workspace --bins
+	cd tests/browser && ACCEPT=$(ACCEPT) ONLY=$(ONLY) npm run album
+
+## An hour's code at speed: memory and late frames of three tablets, printed (make endurance SPEED=30 MINUTES=60).
+endurance: client $(STAMPS)/browser-packages
+	tests/checks/chromium.sh
+	cargo build --workspace --bins
+	cd tests/browser && npm run endurance
 
 clean:
 	rm -rf $(STAMPS) tests/growth/.venv client-web/dist client-web/node_modules tests/browser/node_modules tests/output target

@@ -445,6 +445,7 @@ export const en = {
   'protocol_reason.other': 'Other',
 
   'pad.range': 'from {min} to {max} {unit}',
+  'pad.erase': 'Erase',
   'pad.empty': 'type the number',
   'pad.unit': 'choose the unit',
   'pad.other_unit': 'other unit',

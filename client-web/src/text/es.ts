@@ -445,6 +445,7 @@ export const es: Catalogue = {
   'protocol_reason.other': 'Otro',
 
   'pad.range': 'de {min} a {max} {unit}',
+  'pad.erase': 'Borrar',
   'pad.empty': 'escriba el número',
   'pad.unit': 'elija la unidad',
   'pad.other_unit': 'otra unidad',

@@ -446,6 +446,7 @@ export const fr: Catalogue = {
   'protocol_reason.other': 'Autre',
 
   'pad.range': 'de {min} à {max} {unit}',
+  'pad.erase': 'Effacer',
   'pad.empty': 'taper le nombre',
   'pad.unit': 'choisir l’unité',
   'pad.other_unit': 'autre unité',

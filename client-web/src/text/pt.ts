@@ -446,6 +446,7 @@ export const pt: Catalogue = {
   'protocol_reason.other': 'Outro',
 
   'pad.range': 'de {min} a {max} {unit}',
+  'pad.erase': 'Apagar',
   'pad.empty': 'digite o número',
   'pad.unit': 'escolha a unidade',
   'pad.other_unit': 'outra unidade',
