@@ -102,8 +102,8 @@ export async function allHands(team, order) {
   await Promise.all(Object.values(team).map((page) => hands(page, order)));
 }
 
-/** Longer than a button that is held needs. */
-export const HELD_MS = 900;
+/** Longer than a button that is held needs, and than it rests afterwards: a finger that stays must record nothing else. */
+export const HELD_MS = 1600;
 
 /** Nobody means two buttons in the same place within this: a page takes the second for the rest of a double tap. */
 const FINGER_MS = 400;
