@@ -133,7 +133,7 @@ test('a whole shockable code on seven pages', { timeout: 360_000 }, async (t) =>
 
   await step('the timeline has it all, and the leader closes the code', async () => {
     const rows = recorder.getByTestId('timeline-row');
-    for (const [kind, count] of [['shock_delivered', 2], ['rhythm_checked', 3], ['drug_given', 1], ['rosc', 1]]) {
+    for (const [kind, count] of [['charging_started', 2], ['shock_delivered', 2], ['rhythm_checked', 3], ['drug_given', 1], ['rosc', 1]]) {
       await recorder.locator(`[data-testid=timeline-row][data-kind=${kind}]`).nth(count - 1).waitFor();
       assert.equal(await recorder.locator(`[data-testid=timeline-row][data-kind=${kind}]`).count(), count, kind);
     }
