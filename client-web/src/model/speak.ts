@@ -19,9 +19,12 @@ function unitText(unit: string): string {
   return unit === 'ug' || unit.startsWith('ug/') ? unit.replace('ug', t('unit.microgram')) : unit;
 }
 
+/** `200 J`, in one piece. */
+export const joules = (energy_j: number): string => t('energy.joules', { energy: amount(energy_j) }).replace(' ', '\u00a0');
+
 function energyText(detail: Particulars, chosen_j: number | null): string {
   const energy_j = chosen_j ?? detail.energy_j;
-  return energy_j === undefined ? '' : t('energy.joules', { energy: amount(energy_j) }).replace(' ', '\u00a0');
+  return energy_j === undefined ? '' : joules(energy_j);
 }
 
 /** The instruction, large. It changes when the moment comes: nobody shall stop because a stop is announced. */
