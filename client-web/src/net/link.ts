@@ -1,5 +1,6 @@
-//! The WebSocket's life: it opens only after `/healthz` has answered, gives signs of life each second, and calls a
-//! link dead after 4 s of silence. It must not know what the messages mean.
+//! The WebSocket's life: it opens at once, and after a failure only when `/healthz` has answered, since browsers make a page wait
+//! longer and longer for a socket that failed. It gives signs of life each second, and calls a link dead after 4 s of silence. It
+//! must not know what the messages mean.
 import type { ClientMessage, ServerMessage } from '../wire/generated';
 
 const POLL_MS = 500;
@@ -41,7 +42,7 @@ export class Link {
     if (!this.#stopped) return;
     this.#stopped = false;
     this.#beat ??= setInterval(() => this.#tick(), PING_MS);
-    void this.#look();
+    this.#open();
   }
 
   /** Gives up the link, as when the device is no longer paired. */

@@ -16,7 +16,7 @@ import type {
   ViewMessage,
 } from '../wire/generated';
 import type { AxisSample } from '../sound/beats';
-import { forget, keep, recall, type KeptStore } from '../offline/kept';
+import { forget, keep, noteLetIn, recall, wasLetIn, type KeptStore } from '../offline/kept';
 import { watchBattery } from './battery';
 import { PageClock } from './clock';
 import * as http from './http';
@@ -58,6 +58,8 @@ class Session {
   device = $state.raw<DeviceInfo | null>(null);
   /** `unknown` until the server has said whether this device is paired. */
   pairing = $state<'unknown' | 'paired' | 'unpaired'>('unknown');
+  /** Whether it is known by now which page this device wants: its code's, or the start page. */
+  settled = $state(false);
   linked = $state(false);
   /** Whether the link was ever up on this page. */
   everLinked = $state(false);
@@ -125,7 +127,12 @@ class Session {
       this.#battery = battery;
       if (this.linked) this.#link.send({ type: 'battery', ...battery });
     });
-    setTimeout(() => this.#remember(), ANSWER_MS);
+    setTimeout(() => {
+      this.#remember();
+      this.settled = true;
+    }, ANSWER_MS);
+    // A device that was let in before does not wait to be told so again: its first task comes a round trip sooner.
+    if (wasLetIn(storage())) this.#link.start();
     void this.learnWho();
   }
 
@@ -135,6 +142,7 @@ class Session {
       const device = await http.whoAmI();
       this.device = device;
       this.pairing = device ? 'paired' : 'unpaired';
+      noteLetIn(storage(), device !== null);
       if (device) {
         this.#link.start();
         if (this.protocols.length === 0) this.protocols = await http.protocols();
@@ -274,6 +282,8 @@ class Session {
         this.#clock.greeted(message.server_ms);
         this.device = message.device;
         this.#takeCodes(message.codes);
+        // In a code its view comes next: the start page is not drawn only to be thrown away.
+        this.settled ||= !message.codes.some((one) => one.joined && one.phase !== 'closed');
         break;
       case 'pong':
         this.#clock.answered(message.sent_ms, message.received_ms, message.replied_ms, running_ms);
@@ -337,6 +347,7 @@ class Session {
     if (!newer(view, this.view)) return;
     if (this.view && this.view.code !== view.code) this.#clearCode();
     this.view = { ...view, prompts: withTicks(view.prompts, view.at_ms) };
+    this.settled = true;
     this.#frame();
     this.#keep();
     const told = this.#toldDose;

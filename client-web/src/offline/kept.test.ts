@@ -1,7 +1,7 @@
 //! What is known of a code after a start without the server.
 import { expect, test } from 'vitest';
 import type { ViewMessage } from '../wire/generated';
-import { forget, keep, recall, type Kept } from './kept';
+import { forget, keep, noteLetIn, recall, wasLetIn, type Kept } from './kept';
 
 const store = (): { getItem: (key: string) => string | null; setItem: (key: string, value: string) => void; removeItem: (key: string) => void } => {
   const held = new Map<string, string>();
@@ -36,4 +36,23 @@ test('a wall clock that went back, and what makes no sense, count as nothing kno
     expect(recall(here, 1_000_000)).toBeNull();
   }
   expect(recall(null, 1_000_000)).toBeNull();
+});
+
+test('who was let in is known at the next start, until the server says otherwise', () => {
+  const one = store();
+  expect(wasLetIn(one)).toBe(false);
+  noteLetIn(one, true);
+  expect(wasLetIn(one)).toBe(true);
+  noteLetIn(one, false);
+  expect(wasLetIn(one)).toBe(false);
+});
+
+test('a browser that keeps nothing was never let in, and nothing fails', () => {
+  const full = (): never => {
+    throw new Error('quota');
+  };
+  const none = { getItem: full, setItem: full, removeItem: full };
+  noteLetIn(none, true);
+  noteLetIn(none, false);
+  expect([wasLetIn(none), wasLetIn(null)]).toEqual([false, false]);
 });

@@ -56,6 +56,27 @@ export function recall(store: KeptStore | null, wall_ms: number): (Kept & { age_
   return { ...kept, age_ms, server_now_ms: kept.server_ms + age_ms * kept.rate };
 }
 
+const LET_IN = 'coxswain.let_in';
+
+/** Whether the server let this browser in when it last said: such a page opens its link without waiting to be told again. */
+export function wasLetIn(store: KeptStore | null): boolean {
+  try {
+    return store?.getItem(LET_IN) === 'yes';
+  } catch {
+    return false;
+  }
+}
+
+/** Notes what the server says of this browser. */
+export function noteLetIn(store: KeptStore | null, letIn: boolean): void {
+  try {
+    if (letIn) store?.setItem(LET_IN, 'yes');
+    else store?.removeItem(LET_IN);
+  } catch {
+    // Nothing can be kept here: the link then waits for the answer, as on the first day.
+  }
+}
+
 function isKept(value: unknown): value is Kept {
   if (typeof value !== 'object' || value === null) return false;
   const { device, view, server_ms, wall_ms, rate } = value as Partial<Kept>;

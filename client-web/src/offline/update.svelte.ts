@@ -4,6 +4,8 @@
 /** For so long nobody touched the page. */
 const UNTOUCHED_MS = 8_000;
 const LOOK_MS = 2_000;
+/** For so long after its start a page does nothing for a later start. */
+const FIRST_MS = 1500;
 /** How often a page that stays open asks whether there is a new build. */
 const ASK_MS = 3_600_000;
 /** Held by every page of this browser that shows a code. */
@@ -31,9 +33,12 @@ class Updates {
     if (!('serviceWorker' in navigator) || !import.meta.env.PROD) return;
     this.state = 'preparing';
     void navigator.serviceWorker.ready.then(() => (this.state = 'ready'));
-    navigator.serviceWorker.register('/sw.js').then((registration) => {
-      this.#registration = registration;
-    }, () => (this.state = 'absent'));
+    // Fetching the whole page once more to keep it takes its time from what matters first: the task.
+    setTimeout(() => {
+      navigator.serviceWorker.register('/sw.js').then((registration) => {
+        this.#registration = registration;
+      }, () => (this.state = 'absent'));
+    }, FIRST_MS);
     for (const one of ['pointerdown', 'keydown', 'input'] as const) document.addEventListener(one, () => (this.#touched_ms = performance.now()), { capture: true, passive: true });
     setInterval(() => void this.#look().catch(() => undefined), LOOK_MS);
     setInterval(() => this.ask(), ASK_MS);

@@ -50,16 +50,40 @@ export function fit(node: HTMLElement, _content: string): Fitted {
     const width = box.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
     const height = box.clientHeight - parseFloat(style.paddingTop) - parseFloat(style.paddingBottom);
     if (width <= 0 || height <= 0) return;
-    let low = SMALLEST_PX;
-    let high = Math.max(low, Math.min(height, most));
-    for (let turn = 0; turn < 9; turn += 1) {
-      const size = (low + high) / 2;
-      node.style.fontSize = `${size}px`;
-      if (node.scrollWidth <= width + 0.5 && node.scrollHeight <= height + 0.5) low = size;
-      else high = size;
-    }
-    node.style.fontSize = `${low >= most - 1 ? most : Math.floor(low)}px`;
+    const most_px = Math.max(SMALLEST_PX, Math.min(height, most));
+    const fitting_px = largest(most_px, (size_px) => {
+      node.style.fontSize = `${size_px}px`;
+      // A line twice as wide is half the letter; a text twice as high is one of half the area.
+      return Math.min((width + 0.5) / node.scrollWidth, Math.sqrt((height + 0.5) / node.scrollHeight));
+    });
+    node.style.fontSize = `${fitting_px >= most - 1 ? most : fitting_px}px`;
   });
+}
+
+/**
+ * The largest whole size, from the smallest to `most_px`, that fits, and `most_px` itself where it does. `room` tries a size, and says how
+ * many times larger the text could about be: 1 and more where it fits. Each try costs a layout of the page, so that it guides
+ * the next one.
+ */
+export function largest(most_px: number, room: (size_px: number) => number): number {
+  let factor = room(most_px);
+  if (factor >= 1) return most_px;
+  let [low, high] = [SMALLEST_PX, Math.ceil(most_px)];
+  let next = Math.floor(most_px * factor);
+  let step = 1;
+  while (high - low > 1) {
+    const tried = Math.min(high - 1, Math.max(low + 1, next));
+    factor = room(tried);
+    if (factor >= 1) {
+      low = tried;
+      next = low + step;
+      step *= 2;
+    } else {
+      high = tried;
+      next = Math.floor(tried * factor);
+    }
+  }
+  return low;
 }
 
 const overflows = (box: HTMLElement): boolean => box.scrollHeight > box.clientHeight + 1 || box.scrollWidth > box.clientWidth + 1;
