@@ -24,6 +24,7 @@ mod scenarios;
 mod sentences;
 pub mod snapshot;
 pub mod state;
+pub mod stats;
 #[cfg(test)]
 mod testing;
 pub mod timeline;
