@@ -37,7 +37,7 @@ const OF = {
   'role.none': 'ours', 'role.choose': 'ours', 'role.for_unheld': 'ours', 'role.relief': 'ours (the next compressor)',
   'rhythm.perfusing': 'trade (an organised rhythm; the wire calls it perfusing)', 'rhythm.unknown': 'ours', 'rhythm.bradycardia.more': 'ours', 'rhythm.perfusing.more': 'ours',
   'pulse.not_checked': 'ours', 'phase.arrest': 'trade', 'phase.rosc': 'trade', 'airway.breathe': 'trade', 'airway.pacer': 'ours',
-  'tap.voided': 'ours', 'tap.amended': 'ours', 'tap.task_done': 'ours', 'tap.said_it': 'ours', 'tap.more': 'ours', 'tap.clock_corrected': 'ours',
+  'tap.voided': 'ours', 'tap.amended': 'ours', 'tap.task_done': 'ours', 'tap.said_it': 'ours', 'tap.more': 'ours', 'tap.clock_corrected': 'ours', 'tap.reviewed': 'ours',
   'tap.pause_reason': 'ours', 'tap.pulse_finger_placed': 'ours', 'tap.role_assigned': 'ours', 'tap.role_released': 'ours', 'tap.device_left': 'ours', 'tap.pulse_duty_given': 'ours', 'leader.pulse_duty': 'ours', 'tap.clock_started': 'ours',
   'tap.code_opened': 'ours', 'tap.protocol_changed': 'ours', 'tap.circumstance_set': 'ours', 'tap.prior_care_reported': 'ours', 'tap.patient_updated': 'ours',
   'tap.shock_aborted': 'ours', 'tap.give_other': 'ours', 'tap.causes_done': 'ours', 'tap.no_compress': 'ours', 'tap.not_this': 'ours',

@@ -9,6 +9,7 @@ pub mod ledger;
 pub mod live;
 pub mod machine;
 pub mod metrics;
+pub mod review;
 pub mod secret;
 pub mod server;
 pub mod shelf;

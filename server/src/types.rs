@@ -7,6 +7,10 @@ use std::path::PathBuf;
 
 use ts_rs::{Config, TS, TypeVisitor};
 
+use crate::review::wire::{
+    AccessPage, ChangeRequest, CodeFilter, CodePage, Conflict, DebriefRequest, ReviewedCode, SessionState, SignIn,
+    SignatureRequest,
+};
 use crate::wire::{
     Battery, ClientMessage, CodeSummary, DeviceInfo, RefusalReason, RosterEntry, ServerMessage, ViewMessage,
 };
@@ -50,8 +54,18 @@ fn declarations() -> String {
     collected.visit::<Battery>();
     collected.visit::<RosterEntry>();
     collected.visit::<ViewMessage>();
+    collected.visit::<SignIn>();
+    collected.visit::<SessionState>();
+    collected.visit::<CodeFilter>();
+    collected.visit::<CodePage>();
+    collected.visit::<ReviewedCode>();
+    collected.visit::<ChangeRequest>();
+    collected.visit::<DebriefRequest>();
+    collected.visit::<SignatureRequest>();
+    collected.visit::<Conflict>();
+    collected.visit::<AccessPage>();
     let mut text = String::from(
-        "// Generated from server/src/wire.rs and the engine's types by `COXSWAIN_WRITE_TYPES=1 cargo test -p coxswain --lib types`.\n\
+        "// Generated from server/src/wire.rs, server/src/review and the engine's types by `COXSWAIN_WRITE_TYPES=1 cargo test -p coxswain --lib types`.\n\
          // Do not edit: a test fails when it is stale.\n",
     );
     for declaration in collected.declarations.values() {

@@ -237,6 +237,7 @@ export const en = {
   'tap.amended': 'Corrected',
   'tap.voided': 'Struck out',
   'tap.clock_corrected': 'Clock corrected',
+  'tap.reviewed': 'Reviewed',
   'tap.said_it': 'Said it',
   'tap.causes_done': 'Causes reviewed',
   'tap.no_compress': 'No – compress',

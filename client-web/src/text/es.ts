@@ -237,6 +237,7 @@ export const es: Catalogue = {
   'tap.amended': 'Corregido',
   'tap.voided': 'Tachado',
   'tap.clock_corrected': 'Reloj corregido',
+  'tap.reviewed': 'Revisado',
   'tap.said_it': 'Ya dicho',
   'tap.causes_done': 'Causas repasadas',
   'tap.no_compress': 'No – comprimir',

@@ -238,6 +238,7 @@ export const fr: Catalogue = {
   'tap.amended': 'Corrigé',
   'tap.voided': 'Rayé',
   'tap.clock_corrected': 'Heure corrigée',
+  'tap.reviewed': 'Revu',
   'tap.said_it': 'C’est dit',
   'tap.causes_done': 'Causes revues',
   'tap.no_compress': 'Non – masser',

@@ -238,6 +238,7 @@ export const pt: Catalogue = {
   'tap.amended': 'Corrigido',
   'tap.voided': 'Riscado',
   'tap.clock_corrected': 'Relógio corrigido',
+  'tap.reviewed': 'Revisto',
   'tap.said_it': 'Já dito',
   'tap.causes_done': 'Causas revistas',
   'tap.no_compress': 'Não – comprimir',

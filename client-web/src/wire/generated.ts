@@ -1,10 +1,86 @@
-// Generated from server/src/wire.rs and the engine's types by `COXSWAIN_WRITE_TYPES=1 cargo test -p coxswain --lib types`.
+// Generated from server/src/wire.rs, server/src/review and the engine's types by `COXSWAIN_WRITE_TYPES=1 cargo test -p coxswain --lib types`.
 // Do not edit: a test fails when it is stale.
+
+/**
+ * One entry of the access log.
+ */
+export type AccessEntry = { 
+/**
+ * Its place, from 1.
+ */
+place: number, 
+/**
+ * Wall clock (RFC 3339).
+ */
+at: string, 
+/**
+ * Who; of a failed sign-in, the account if the name is one's.
+ */
+account?: string, 
+/**
+ * The account's name then; `shell` for what was done from the server's own shell.
+ */
+name: string, 
+/**
+ * What.
+ */
+deed: Deed, 
+/**
+ * Which code.
+ */
+code?: string, 
+/**
+ * More: the kind of a change, the format of an export, the version that was opened.
+ */
+detail?: string, 
+/**
+ * The address that asked.
+ */
+from?: string, };
+
+/**
+ * Answer of `GET /api/review/access_log?code=&page=`: the latest first.
+ */
+export type AccessPage = { 
+/**
+ * The entries of this page.
+ */
+entries: Array<AccessEntry>, 
+/**
+ * Which page, from 1.
+ */
+page: number, 
+/**
+ * How many pages there are, at least 1.
+ */
+pages: number, };
 
 /**
  * A line into a vein or into the bone.
  */
 export type AccessRoute = "iv" | "io";
+
+/**
+ * A person who may review.
+ */
+export type Account = { 
+/**
+ * Its id; stands as `by.device` in the records it makes.
+ */
+id: string, 
+/**
+ * The person's name, by which they sign in.
+ */
+name: string, 
+/**
+ * What it may do.
+ */
+role: AccountRole, };
+
+/**
+ * What an account may do.
+ */
+export type AccountRole = "reviewer" | "administrator";
 
 /**
  * What is asked. The words are part of the wire contract (`docs/wire.md`).
@@ -73,6 +149,11 @@ percent: number,
 charging: boolean, };
 
 /**
+ * What a target asks of each moment that it counts.
+ */
+export type Bound = { "kind": "at_least", fraction: number, } | { "kind": "above", fraction: number, } | { "kind": "at_most", ms: number, } | { "kind": "under", ms: number, } | { "kind": "between", low_ms: number, high_ms: number, } | { "kind": "about", ms: number, } | { "kind": "none" };
+
+/**
  * How breaths follow one another: each so many seconds with an advanced airway, else after so many compressions.
  */
 export type BreathRhythm = { 
@@ -88,6 +169,84 @@ after_compressions?: number,
  * How long those breaths take, as the protocol counts.
  */
 gap_s?: number, };
+
+/**
+ * One change, tagged by `kind`.
+ */
+export type Change = { "kind": "amend", 
+/**
+ * The fact.
+ */
+target: string, 
+/**
+ * Its time.
+ */
+at_ms: number, 
+/**
+ * Its content.
+ */
+event?: Event, } | { "kind": "void", 
+/**
+ * Which.
+ */
+target: string, } | { "kind": "add", 
+/**
+ * When it was.
+ */
+at_ms: number, 
+/**
+ * What it was.
+ */
+event: Event, } | { "kind": "align", 
+/**
+ * What is added to them, in milliseconds: negative if the clock was ahead. Counts in place of an earlier alignment.
+ */
+offset_ms: number, } | { "kind": "import_monitor", 
+/**
+ * What it is called, such as the file's name.
+ */
+name: string, 
+/**
+ * The file's text.
+ */
+csv: string, 
+/**
+ * What is added to its times to make them code time, in milliseconds.
+ */
+offset_ms: number, } | { "kind": "choose_source", 
+/**
+ * The record of the import.
+ */
+import: string, 
+/**
+ * From this code time on.
+ */
+from_ms: number, 
+/**
+ * Up to this one.
+ */
+to_ms: number, 
+/**
+ * Whose.
+ */
+source: CompressionSource, } | { "kind": "new_version" };
+
+/**
+ * Body of `POST /api/review/codes/{id}/changes`.
+ */
+export type ChangeRequest = { 
+/**
+ * The head that the reviewer saw: if the chain moved on since, nothing is changed.
+ */
+head: string, 
+/**
+ * Why: stands in the record of the change.
+ */
+reason: string, 
+/**
+ * What.
+ */
+change: Change, };
 
 /**
  * The defibrillator as far as anybody recorded.
@@ -141,6 +300,133 @@ clock_error_ms?: number,
 event: Event, } | { "type": "battery" } & Battery;
 
 /**
+ * Query of `GET /api/review/codes`. Every field may be absent.
+ */
+export type CodeFilter = { 
+/**
+ * Opened on this day or later: `2026-11-01`, or a moment (RFC 3339).
+ */
+from?: string, 
+/**
+ * Opened before this day or moment.
+ */
+to?: string, 
+/**
+ * Opened there.
+ */
+location?: string, 
+/**
+ * Ran under the protocol of this id.
+ */
+protocol?: string, 
+/**
+ * Drills only, or real ones only.
+ */
+training?: boolean, 
+/**
+ * Ended so.
+ */
+outcome?: Outcome, 
+/**
+ * Signed ones only, or the others only.
+ */
+signed?: boolean, };
+
+/**
+ * A code in the list, and one point of a trend.
+ */
+export type CodeLine = { 
+/**
+ * Its id.
+ */
+id: string, 
+/**
+ * Wall clock of its opening (RFC 3339, UTC), as aligned by a reviewer.
+ */
+opened_at: string, 
+/**
+ * Where it was opened, as corrected.
+ */
+location?: string, 
+/**
+ * The protocol it ran under at its end.
+ */
+protocol: string, 
+/**
+ * That protocol's version.
+ */
+protocol_version: number, 
+/**
+ * For whom.
+ */
+age_group: AgeGroup, 
+/**
+ * A drill.
+ */
+training: boolean, 
+/**
+ * How it ended; absent while it is open.
+ */
+outcome?: Outcome, 
+/**
+ * How many records it has.
+ */
+records: number, 
+/**
+ * Hash of its chain, hexadecimal.
+ */
+head: string, 
+/**
+ * How its record stands.
+ */
+standing: Standing, 
+/**
+ * The version that is open or was signed last, from 1.
+ */
+version: number, 
+/**
+ * Whether a debrief stands.
+ */
+debriefed: boolean, 
+/**
+ * What the engine measured.
+ */
+figures: LineFigures, };
+
+/**
+ * Answer of `GET /api/review/codes`: the latest first.
+ */
+export type CodePage = { 
+/**
+ * The codes of this page.
+ */
+codes: Array<CodeLine>, 
+/**
+ * Which page, from 1.
+ */
+page: number, 
+/**
+ * How many pages there are, at least 1.
+ */
+pages: number, 
+/**
+ * How many codes the filter lets through.
+ */
+total: number, 
+/**
+ * Codes whose line is still being made, after an upgrade: they are missing here, or shown as they were.
+ */
+unfinished: number, 
+/**
+ * Every location that a code was opened at.
+ */
+locations: Array<string>, 
+/**
+ * Every protocol that a code ran under.
+ */
+protocols: Array<string>, };
+
+/**
  * A code in a list.
  */
 export type CodeSummary = { 
@@ -179,6 +465,29 @@ joined: boolean, };
 export type CompressedBy = "manual" | "mechanical";
 
 /**
+ * Which source counts.
+ */
+export type CompressionSource = "taps" | "monitor";
+
+/**
+ * Compressions as a monitor's own record has them.
+ */
+export type CompressionStretch = { 
+/**
+ * Code time of the first compression.
+ */
+start_ms: number, 
+/**
+ * Code time at which they stopped.
+ */
+stop_ms: number, };
+
+/**
+ * Why a request was refused with 409.
+ */
+export type Conflict = "changed_meanwhile" | "code_running" | "signed" | "not_signed";
+
+/**
  * What was given so far, prior care included.
  */
 export type Counts = { 
@@ -198,6 +507,61 @@ looks: number,
  * How often circulation returned.
  */
 roscs: number, };
+
+/**
+ * Body of `POST /api/review/codes/{id}/debrief`.
+ */
+export type DebriefRequest = { 
+/**
+ * The head that the reviewer saw.
+ */
+head: string, 
+/**
+ * What went well.
+ */
+went_well: string, 
+/**
+ * What to change.
+ */
+to_change: string, 
+/**
+ * Who follows up.
+ */
+follow_ups: Array<FollowUp>, };
+
+/**
+ * A debrief with who recorded it, and when.
+ */
+export type DebriefShown = { 
+/**
+ * The record.
+ */
+id: string, 
+/**
+ * Who.
+ */
+by: string, 
+/**
+ * Wall clock.
+ */
+at: string, 
+/**
+ * What went well.
+ */
+went_well: string, 
+/**
+ * What to change.
+ */
+to_change: string, 
+/**
+ * Who follows up.
+ */
+follow_ups: Array<FollowUp>, };
+
+/**
+ * What an entry of the access log says was done.
+ */
+export type Deed = "signed_in" | "sign_in_failed" | "signed_out" | "listed" | "opened" | "exported" | "trended" | "changed" | "debriefed" | "signed" | "log_read" | "account_added" | "account_removed";
 
 /**
  * The particulars of a prompt. Only the fields that mean something for its action are present.
@@ -385,6 +749,11 @@ too_early_until_ms?: number,
 latest_ms?: number, };
 
 /**
+ * What ended a pause.
+ */
+export type EndedBy = "resumed" | "rosc" | "closed";
+
+/**
  * One thing that happened, as a person or a device recorded it.
  *
  * `#[serde(remote = "Self")]` makes serde derive the plain functions only; the trait implementations below move the
@@ -454,7 +823,168 @@ stack_id?: string,
 /**
  * Two defibrillators in quick sequence.
  */
-double: boolean, } | { "kind": "shock_aborted", reason?: string, } | { "kind": "drug_prepared", drug: string, dose?: Dose, } | { "kind": "drug_given", drug: string, dose?: Dose, route: Route, form: DrugForm, } | { "kind": "access_gained", route: AccessRoute, site?: string, } | { "kind": "access_failed", route: AccessRoute, site?: string, } | { "kind": "access_lost", route: AccessRoute, site?: string, } | { "kind": "airway_placed", airway: AirwayKind, confirmed_by_capnography?: boolean, } | { "kind": "airway_attempted", airway: AirwayKind, } | { "kind": "airway_removed", airway: AirwayKind, } | { "kind": "breaths_given", count: number, } | { "kind": "etco2_read", mmhg: number, } | { "kind": "vital_read", spo2_pct?: number, systolic_mmhg?: number, diastolic_mmhg?: number, temp_c?: number, temp_site?: TemperatureSite, glucose_mmol_l?: number, } | { "kind": "lab_read", potassium_mmol_l?: number, lactate_mmol_l?: number, ph?: number, paco2_mmhg?: number, } | { "kind": "cause_considered", cause: string, note?: string, } | { "kind": "cause_treated", cause: string, note?: string, } | { "kind": "task_done", prompt: string, } | { "kind": "team_called", note?: string, } | { "kind": "team_arrived", note?: string, } | { "kind": "ultrasound_done", note?: string, } | { "kind": "delivery", note?: string, } | { "kind": "ecmo_started", note?: string, } | { "kind": "thoracotomy", note?: string, } | { "kind": "death_declared", note?: string, } | { "kind": "moved", location: string, } | { "kind": "rosc", } | { "kind": "arrest_again", } | { "kind": "note", text: string, } | { "kind": "code_closed", outcome: Outcome, cpr_ongoing?: boolean, } | { "kind": "amended", target: string, at_ms?: number, event?: Event, reason: string, } | { "kind": "voided", target: string, reason: string, } | { "kind": "clock_corrected", from_ms: number, to_ms: number, basis: string, };
+double: boolean, } | { "kind": "shock_aborted", reason?: string, } | { "kind": "drug_prepared", drug: string, dose?: Dose, } | { "kind": "drug_given", drug: string, dose?: Dose, route: Route, form: DrugForm, } | { "kind": "access_gained", route: AccessRoute, site?: string, } | { "kind": "access_failed", route: AccessRoute, site?: string, } | { "kind": "access_lost", route: AccessRoute, site?: string, } | { "kind": "airway_placed", airway: AirwayKind, confirmed_by_capnography?: boolean, } | { "kind": "airway_attempted", airway: AirwayKind, } | { "kind": "airway_removed", airway: AirwayKind, } | { "kind": "breaths_given", count: number, } | { "kind": "etco2_read", mmhg: number, } | { "kind": "vital_read", spo2_pct?: number, systolic_mmhg?: number, diastolic_mmhg?: number, temp_c?: number, temp_site?: TemperatureSite, glucose_mmol_l?: number, } | { "kind": "lab_read", potassium_mmol_l?: number, lactate_mmol_l?: number, ph?: number, paco2_mmhg?: number, } | { "kind": "cause_considered", cause: string, note?: string, } | { "kind": "cause_treated", cause: string, note?: string, } | { "kind": "task_done", prompt: string, } | { "kind": "team_called", note?: string, } | { "kind": "team_arrived", note?: string, } | { "kind": "ultrasound_done", note?: string, } | { "kind": "delivery", note?: string, } | { "kind": "ecmo_started", note?: string, } | { "kind": "thoracotomy", note?: string, } | { "kind": "death_declared", note?: string, } | { "kind": "moved", location: string, } | { "kind": "rosc", } | { "kind": "arrest_again", } | { "kind": "note", text: string, } | { "kind": "code_closed", outcome: Outcome, cpr_ongoing?: boolean, } | { "kind": "amended", target: string, at_ms?: number, event?: Event, reason: string, } | { "kind": "voided", target: string, reason: string, } | { "kind": "clock_corrected", from_ms: number, to_ms: number, basis: string, } | { "kind": "reviewed", deed: ReviewDeed, };
+
+/**
+ * The figures of one code. The JSON names are fixed.
+ */
+export type Figures = { 
+/**
+ * Length of all arrests together.
+ */
+arrest_ms: number, 
+/**
+ * Share of it with compressions running, from recognition.
+ */
+compression_fraction: number | null, 
+/**
+ * Time before each arrest's first compression.
+ */
+no_flow_ms: number, 
+/**
+ * Time from each arrest's first compression to its end.
+ */
+low_flow_ms: number, 
+/**
+ * Share of low-flow time with compressions running.
+ */
+compression_fraction_from_first: number | null, 
+/**
+ * Every pause.
+ */
+pauses: Array<Pause>, 
+/**
+ * How many were longer than 10 s.
+ */
+pauses_over_10_s: number, 
+/**
+ * The longest.
+ */
+longest_pause_ms: number | null, 
+/**
+ * Every shock.
+ */
+shocks: Array<ShockFigures>, 
+/**
+ * Share of charging time with compressions running.
+ */
+charging_compression_fraction: number | null, 
+/**
+ * The first rhythm on the record.
+ */
+first_rhythm: Rhythm | null, 
+/**
+ * From recognition to the first compression.
+ */
+first_compression_ms: number | null, 
+/**
+ * From recognition to the first shock.
+ */
+first_shock_ms: number | null, 
+/**
+ * From recognition to the first epinephrine into a vein or bone here.
+ */
+first_epinephrine_ms: number | null, 
+/**
+ * From recognition to the first access here.
+ */
+first_access_ms: number | null, 
+/**
+ * From recognition to the first advanced airway here.
+ */
+first_advanced_airway_ms: number | null, 
+/**
+ * Between successive doses of epinephrine.
+ */
+epinephrine_intervals_ms: number[], 
+/**
+ * From the end of one check to the start of the next.
+ */
+check_intervals_ms: number[], 
+/**
+ * How long each compressor worked.
+ */
+compressor_spells_ms: number[], 
+/**
+ * Share of rhythm checks with a finger on the pulse before compressions stopped.
+ */
+finger_ready_fraction: number | null, 
+/**
+ * From recognition to the first return of circulation.
+ */
+rosc_ms: number | null, 
+/**
+ * How often circulation returned.
+ */
+rosc_count: number, 
+/**
+ * What pauses for breaths, which nobody taps, would add.
+ */
+breath_pauses_estimate_ms: number, 
+/**
+ * What the record does not tell.
+ */
+gaps: Array<Gap>, };
+
+/**
+ * What somebody took upon themselves in a debrief.
+ */
+export type FollowUp = { 
+/**
+ * Who.
+ */
+who: string, 
+/**
+ * What.
+ */
+what: string, 
+/**
+ * By which day, as `2026-12-01`.
+ */
+by_when?: string, };
+
+/**
+ * How prompts of one action were followed.
+ */
+export type Followed = { 
+/**
+ * How often it was shown.
+ */
+shown: number, 
+/**
+ * How often it was done.
+ */
+done: number, 
+/**
+ * How often it was done after it had become late.
+ */
+late: number, 
+/**
+ * How often it went without having been done.
+ */
+withdrawn: number, };
+
+/**
+ * One gap.
+ */
+export type Gap = { 
+/**
+ * Where it is, or begins.
+ */
+at_ms: number, 
+/**
+ * What is missing.
+ */
+what: GapKind, 
+/**
+ * The same in words.
+ */
+words: string, };
+
+/**
+ * What is missing.
+ */
+export type GapKind = "check_without_rhythm" | "drug_without_access" | "no_compressions" | "shock_without_pause" | "silence" | "waiting_target";
 
 /**
  * The hands line.
@@ -487,6 +1017,144 @@ observed: Observed, };
 export type HandsOrder = "none" | "clear" | "pause" | "compress";
 
 /**
+ * What was read from a monitor.
+ */
+export type ImportShown = { 
+/**
+ * The record of the import.
+ */
+id: string, 
+/**
+ * What it is called.
+ */
+name: string, 
+/**
+ * What was added to the file's times.
+ */
+offset_ms: number, 
+/**
+ * Its compressions, in order of time.
+ */
+stretches: Array<StretchShown>, };
+
+/**
+ * Figures of one code by the definitions of docs/measures.md, cut to what is asked over many codes.
+ */
+export type LineFigures = { 
+/**
+ * Length of all arrests together.
+ */
+arrest_ms: number, 
+/**
+ * Share of it with compressions running, from recognition.
+ */
+compression_fraction: number | null, 
+/**
+ * Share of low-flow time with compressions running.
+ */
+compression_fraction_from_first: number | null, 
+/**
+ * Time before each arrest's first compression.
+ */
+no_flow_ms: number, 
+/**
+ * Length of each pause, in order of time.
+ */
+pauses_ms: number[], 
+/**
+ * How many were longer than 10 s.
+ */
+pauses_over_10_s: number, 
+/**
+ * The longest.
+ */
+longest_pause_ms: number | null, 
+/**
+ * How many shocks.
+ */
+shocks: number, 
+/**
+ * Of the shocks that a pause holds.
+ */
+pre_shock_ms: number[], 
+/**
+ * Of the shocks whose pause ended by resuming.
+ */
+post_shock_ms: number[], 
+/**
+ * Of the shocks whose pause ended by resuming.
+ */
+peri_shock_ms: number[], 
+/**
+ * Share of charging time with compressions running.
+ */
+charging_compression_fraction: number | null, 
+/**
+ * The first rhythm on the record.
+ */
+first_rhythm: Rhythm | null, 
+/**
+ * From recognition to the first compression.
+ */
+first_compression_ms: number | null, 
+/**
+ * From recognition to the first shock.
+ */
+first_shock_ms: number | null, 
+/**
+ * From recognition to the first epinephrine into a vein or bone.
+ */
+first_epinephrine_ms: number | null, 
+/**
+ * From recognition to the first access.
+ */
+first_access_ms: number | null, 
+/**
+ * From recognition to the first advanced airway.
+ */
+first_advanced_airway_ms: number | null, 
+/**
+ * Between successive doses of epinephrine.
+ */
+epinephrine_intervals_ms: number[], 
+/**
+ * From the end of one check to the start of the next.
+ */
+check_intervals_ms: number[], 
+/**
+ * How long each compressor worked.
+ */
+compressor_spells_ms: number[], 
+/**
+ * Share of rhythm checks with a finger on the pulse before compressions stopped.
+ */
+finger_ready_fraction: number | null, 
+/**
+ * From recognition to the first return of circulation.
+ */
+rosc_ms: number | null, 
+/**
+ * How often circulation returned.
+ */
+rosc_count: number, 
+/**
+ * What pauses for breaths, which nobody taps, would add.
+ */
+breath_pauses_estimate_ms: number, 
+/**
+ * How many gaps the record has.
+ */
+gaps: number, 
+/**
+ * Moments that each target counts in this code, and how many of them met it; targets that count none are left out.
+ */
+targets: { [key in TargetName]?: Share }, 
+/**
+ * How what was asked was followed, by the prompt's action; only actions that were asked.
+ */
+prompts: { [key in string]: Followed }, };
+
+/**
  * The last look at the rhythm.
  */
 export type LookView = { 
@@ -502,6 +1170,23 @@ rhythm: Rhythm,
  * Which pulse.
  */
 pulse: Pulse, };
+
+/**
+ * A moment that missed a target.
+ */
+export type Missed = { 
+/**
+ * Where it begins, in code time.
+ */
+at_ms: number, 
+/**
+ * Where it ends, if it lasts.
+ */
+until_ms?: number, 
+/**
+ * What was measured there.
+ */
+value_ms?: number, };
 
 /**
  * A sentence that stands beside the tasks.
@@ -619,6 +1304,27 @@ gestation_weeks?: number,
 core_temp_c?: number, };
 
 /**
+ * A gap in compressions within an arrest, after its first compression.
+ */
+export type Pause = { 
+/**
+ * When compressions stopped.
+ */
+start_ms: number, 
+/**
+ * When they went on, or the arrest ended.
+ */
+end_ms: number, 
+/**
+ * Why they stopped.
+ */
+reason: PauseReason, 
+/**
+ * What ended it.
+ */
+ended_by: EndedBy, };
+
+/**
  * Why compressions stopped, or what a running pause is for now.
  */
 export type PauseReason = "rhythm_check" | "pulse_check" | "shock" | "airway" | "access" | "compressor_change" | "breaths" | "moving" | "device" | "ultrasound" | "delivery" | "handover" | "rosc" | "other";
@@ -728,6 +1434,56 @@ why: string,
 tap?: Event, };
 
 /**
+ * A prompt and the deed that answered it, as it was known then; corrections do not change it.
+ */
+export type PromptDeed = { 
+/**
+ * Its key: `action@id of the anchoring record`.
+ */
+key: string, 
+/**
+ * What was asked.
+ */
+action: string, 
+/**
+ * Of which roles; empty for codes from before this was kept.
+ */
+roles: Array<Role>, 
+/**
+ * When it showed first, in code time.
+ */
+shown_at_ms: number, 
+/**
+ * The devices that it showed on.
+ */
+devices: Array<string>, 
+/**
+ * When it was due.
+ */
+due_at_ms: number, 
+/**
+ * When it was late.
+ */
+late_at_ms: number, 
+/**
+ * What became of it; absent if it still stood at the end.
+ */
+end?: PromptEnd, 
+/**
+ * When that was.
+ */
+ended_at_ms: number, 
+/**
+ * If it was done: from the moment it was due until then; negative if it was done before.
+ */
+after_due_ms: number, };
+
+/**
+ * What became of a prompt.
+ */
+export type PromptEnd = "done" | "withdrawn";
+
+/**
  * Which protocol a code runs under.
  */
 export type ProtocolRef = { 
@@ -743,6 +1499,43 @@ version: number,
  * SHA-256 of the protocol's exact text, in hexadecimal: the server fills it in, so that the record vouches for the text.
  */
 sha256?: string, };
+
+/**
+ * What the protocol of a code says of times.
+ */
+export type ProtocolRules = { 
+/**
+ * Such as `aha-adult`.
+ */
+id: string, 
+/**
+ * Its title.
+ */
+title: string, 
+/**
+ * Its version.
+ */
+version: number, 
+/**
+ * From check to check.
+ */
+cycle_ms: number, 
+/**
+ * The longest pause before the screens ask for compressions again.
+ */
+pause_limit_ms: number, 
+/**
+ * From one dose of epinephrine to the next: earliest.
+ */
+epinephrine_from_ms: number, 
+/**
+ * When it is due.
+ */
+epinephrine_due_ms: number, 
+/**
+ * Latest.
+ */
+epinephrine_until_ms: number, };
 
 /**
  * Which protocol the code runs under.
@@ -817,9 +1610,144 @@ source: Source,
 event: Event, };
 
 /**
+ * A record with what became of it.
+ */
+export type RecordShown = { 
+/**
+ * As it was recorded: never changed.
+ */
+record: Record, 
+/**
+ * Whether it counts: not voided; for a fact also not after the closing.
+ */
+counts: boolean, 
+/**
+ * Corrections that name it, in order of the chain, whether they stand or not.
+ */
+corrected_by: Array<string>, 
+/**
+ * The time that counts, where an amendment changed it.
+ */
+now_at_ms: number, 
+/**
+ * The content that counts, where an amendment changed it.
+ */
+now_event?: Event, };
+
+/**
  * Why something was refused. A refusal is final for its id.
  */
 export type RefusalReason = "malformed" | "unknown_event" | "unknown_message" | "too_large" | "future" | "closed" | "id_reused" | "unknown_code" | "not_in_code" | "fault";
+
+/**
+ * What a reviewer did with a record as a whole, tagged by `what`.
+ */
+export type ReviewDeed = { "what": "debriefed", 
+/**
+ * What went well.
+ */
+went_well: string, 
+/**
+ * What to change.
+ */
+to_change: string, 
+/**
+ * Who follows up.
+ */
+follow_ups: Array<FollowUp>, } | { "what": "signed", 
+/**
+ * Which version, from 1.
+ */
+version: number, 
+/**
+ * Hash of the chain that was signed, hexadecimal.
+ */
+head: string, } | { "what": "version_opened", 
+/**
+ * Which version, from 2.
+ */
+version: number, 
+/**
+ * Why.
+ */
+reason: string, } | { "what": "monitor_imported", 
+/**
+ * The file's name, or what the reviewer calls it.
+ */
+name: string, 
+/**
+ * What was added to the file's times.
+ */
+offset_ms: number, 
+/**
+ * In order of time, not touching each other.
+ */
+stretches: Array<CompressionStretch>, };
+
+/**
+ * Answer of `GET /api/review/codes/{id}`, and of every change of it.
+ */
+export type ReviewedCode = { 
+/**
+ * Its line in the list, as of the version shown.
+ */
+line: CodeLine, 
+/**
+ * Hash of the chain as shown: what a change has to name.
+ */
+head: string, 
+/**
+ * Whether changes are taken: the code is over, the version shown is the latest one, and it is not signed.
+ */
+open_for_changes: boolean, 
+/**
+ * What was added to every wall-clock time, in milliseconds: the alignment that stands.
+ */
+wall_offset_ms: number, 
+/**
+ * Wall clock of code time 0, aligned (RFC 3339); absent if the clock never started.
+ */
+zero_at?: string, 
+/**
+ * Every record, in order of the chain, with what became of it.
+ */
+records: Array<RecordShown>, 
+/**
+ * The figures, by the engine, from these records.
+ */
+figures: Figures, 
+/**
+ * The published targets beside them, with the moments that missed them.
+ */
+targets: Array<Target>, 
+/**
+ * The figures as the table of `coxswain measure` has them.
+ */
+table: Array<TableLine>, 
+/**
+ * What the protocol says of times, for whoever draws the code.
+ */
+rules: ProtocolRules, 
+/**
+ * What was asked, of whom, and what became of it, in order of time.
+ */
+prompts: Array<PromptDeed>, 
+/**
+ * Devices and accounts by id, with their names.
+ */
+names: { [key in string]: string }, 
+/**
+ * The debrief that stands.
+ */
+debrief?: DebriefShown, 
+/**
+ * Every version, the first one first.
+ */
+versions: Array<Version>, 
+/**
+ * What was read from monitors, with which source counts where.
+ */
+imports: Array<ImportShown>, };
 
 /**
  * What the monitor shows.
@@ -960,9 +1888,107 @@ reset: boolean,
 records: Array<Record>, };
 
 /**
+ * Answer of `GET` and `POST /api/review/session`.
+ */
+export type SessionState = { 
+/**
+ * Who is signed in.
+ */
+account: Account, 
+/**
+ * Wall clock at which the session ends in any case (RFC 3339).
+ */
+ends_at: string, 
+/**
+ * It ends this long after the last request, in seconds.
+ */
+idle_s: number, };
+
+/**
  * The patient's sex, as the Utstein template asks for it (clinical sources, U5).
  */
 export type Sex = "female" | "male" | "unknown";
+
+/**
+ * So many of so many.
+ */
+export type Share = { 
+/**
+ * All that count.
+ */
+of: number, 
+/**
+ * Those that met it.
+ */
+held: number, };
+
+/**
+ * A shock with the pause around it.
+ */
+export type ShockFigures = { 
+/**
+ * When it was given.
+ */
+at_ms: number, 
+/**
+ * Its energy.
+ */
+energy_j: number, 
+/**
+ * From the last compression to the shock.
+ */
+pre_shock_ms: number | null, 
+/**
+ * From the shock to the next compression.
+ */
+post_shock_ms: number | null, 
+/**
+ * Both together.
+ */
+peri_shock_ms: number | null, };
+
+/**
+ * Body of `POST /api/review/session`.
+ */
+export type SignIn = { 
+/**
+ * The account's name.
+ */
+name: string, 
+/**
+ * Its password.
+ */
+password: string, };
+
+/**
+ * Body of `POST /api/review/codes/{id}/signature`: closes the version that is shown.
+ */
+export type SignatureRequest = { 
+/**
+ * The head that the reviewer saw, and signs.
+ */
+head: string, };
+
+/**
+ * Who signed what, and when.
+ */
+export type SignatureShown = { 
+/**
+ * Who.
+ */
+by: string, 
+/**
+ * Wall clock.
+ */
+at: string, 
+/**
+ * Hash of the chain that was signed.
+ */
+head: string, 
+/**
+ * How many records that chain has.
+ */
+records: number, };
 
 /**
  * How a record came to be.
@@ -981,6 +2007,74 @@ number: number,
  * The most a stack has.
  */
 of: number, };
+
+/**
+ * How a record stands.
+ */
+export type Standing = "running" | "unsigned" | "signed" | "reopened";
+
+/**
+ * Compressions as a monitor has them.
+ */
+export type StretchShown = { 
+/**
+ * Code time of the first compression.
+ */
+start_ms: number, 
+/**
+ * Code time at which they stopped.
+ */
+stop_ms: number, 
+/**
+ * Whether the monitor's times count here; the team's taps otherwise.
+ */
+counts: boolean, };
+
+/**
+ * One line of the table of figures.
+ */
+export type TableLine = { 
+/**
+ * What is measured.
+ */
+name: string, 
+/**
+ * The value, or a dash.
+ */
+value: string, 
+/**
+ * The published target with its source; empty where none applies.
+ */
+target: string, };
+
+/**
+ * A target beside a code.
+ */
+export type Target = { 
+/**
+ * Which.
+ */
+name: TargetName, 
+/**
+ * What it asks.
+ */
+bound: Bound, 
+/**
+ * Where it is published.
+ */
+source: string, 
+/**
+ * How many moments of this code it counts; 0 where it does not apply, or the record says nothing.
+ */
+of: number, 
+/**
+ * How many of them met it. Of a target that nothing is judged by, all.
+ */
+held: number, 
+/**
+ * Those that missed it, in order of time. For a fraction: the time without compressions that took most of it.
+ */
+missed: Array<Missed>, };
 
 /**
  * A target of care after return of circulation, and the latest reading against it.
@@ -1010,6 +2104,11 @@ at_ms?: number,
  * Whether the reading lies within the target; absent where there is no reading or no numbers to hold it against.
  */
 within?: boolean, };
+
+/**
+ * What a target is about.
+ */
+export type TargetName = "compression_fraction" | "compression_fraction_goal" | "pauses" | "pre_shock_pauses" | "peri_shock_pauses" | "first_shock" | "first_epinephrine" | "epinephrine_intervals" | "check_intervals" | "compressor_spells" | "charging_compressions" | "finger_ready";
 
 /**
  * A role's next task, for the leader.
@@ -1048,6 +2147,23 @@ late_at_ms?: number, };
  * Where a temperature was taken.
  */
 export type TemperatureSite = "core" | "other";
+
+/**
+ * One version of a record.
+ */
+export type Version = { 
+/**
+ * From 1.
+ */
+version: number, 
+/**
+ * Why it was opened; absent for the first.
+ */
+reason?: string, 
+/**
+ * Its signature; absent while it is open.
+ */
+signature?: SignatureShown, };
 
 /**
  * A view as it goes over the wire.

@@ -3,7 +3,7 @@
 //! Ranges here are of possibility, far wider than of sense: whether a dose is wise is the team's to say, and what a
 //! team did is recorded even if it was wrong. This module must not look at the state of a code.
 
-use crate::event::{Dose, Event, FieldError, Patient, PriorCare, ProtocolRef};
+use crate::event::{Dose, Event, FieldError, Patient, PriorCare, ProtocolRef, ReviewDeed};
 
 /// Longest free text on the record, in characters.
 pub const MAX_TEXT_CHARS: usize = 2_000;
@@ -91,6 +91,61 @@ fn prior_care(care: &PriorCare) -> Checked {
     within("prior_care.lidocaine_mg", care.lidocaine_mg, 0.0, 5_000.0, "mg")
 }
 
+/// Most entries in a list within one record.
+pub const MAX_ENTRIES: usize = 2_000;
+
+fn entries(field: &str, count: usize, max: usize) -> Checked {
+    if count > max {
+        return Err(FieldError::new(
+            format!("event.deed.{field}"),
+            format!("must have at most {max} entries, not {count}"),
+        ));
+    }
+    Ok(())
+}
+
+fn reviewed(deed: &ReviewDeed) -> Checked {
+    match deed {
+        ReviewDeed::Debriefed { went_well, to_change, follow_ups } => {
+            text("deed.went_well", went_well, MAX_TEXT_CHARS)?;
+            text("deed.to_change", to_change, MAX_TEXT_CHARS)?;
+            entries("follow_ups", follow_ups.len(), 20)?;
+            follow_ups.iter().enumerate().try_for_each(|(place, follow_up)| {
+                name(&format!("deed.follow_ups[{place}].who"), &follow_up.who)?;
+                name(&format!("deed.follow_ups[{place}].what"), &follow_up.what)?;
+                follow_up
+                    .by_when
+                    .as_deref()
+                    .map_or(Ok(()), |day| date(&format!("deed.follow_ups[{place}].by_when"), day))
+            })
+        }
+        ReviewDeed::Signed { head, .. } => text("deed.head", head, 64),
+        ReviewDeed::VersionOpened { reason, .. } => text("deed.reason", reason, MAX_TEXT_CHARS),
+        ReviewDeed::MonitorImported { name: called, offset_ms, stretches } => {
+            name("deed.name", called)?;
+            time("event.deed.offset_ms", *offset_ms)?;
+            entries("stretches", stretches.len(), MAX_ENTRIES)?;
+            stretches.iter().enumerate().try_for_each(|(place, stretch)| {
+                time(&format!("event.deed.stretches[{place}].start_ms"), stretch.start_ms)?;
+                time(&format!("event.deed.stretches[{place}].stop_ms"), stretch.stop_ms)
+            })
+        }
+    }
+}
+
+/// A day as `2026-12-01`. Only the form: whether the month has that day is the screen's to see to.
+fn date(field: &str, day: &str) -> Checked {
+    let parts: Vec<&str> = day.split('-').collect();
+    let number = |place: usize, digits: usize, low: u32, high: u32| {
+        let part = parts.get(place).copied().unwrap_or_default();
+        part.len() == digits && part.parse().is_ok_and(|value: u32| (low..=high).contains(&value))
+    };
+    if parts.len() == 3 && number(0, 4, 1_900, 9_999) && number(1, 2, 1, 12) && number(2, 2, 1, 31) {
+        return Ok(());
+    }
+    Err(FieldError::new(format!("event.{field}"), "must be a day, written as 2026-12-01"))
+}
+
 /// Checks the form of an event.
 ///
 /// # Errors
@@ -173,10 +228,12 @@ pub fn event(event: &Event) -> Checked {
                     Err(FieldError::new("event", "an amendment names a new `at_ms`, a new `event`, or both"))
                 }
                 None => Ok(()),
-                Some(inner) if inner.is_correction() => Err(FieldError::new(
-                    "event.event",
-                    "an amendment puts a fact in place of a fact, not another correction",
-                )),
+                Some(inner) if inner.is_correction() || matches!(inner, Event::Reviewed { .. }) => {
+                    Err(FieldError::new(
+                        "event.event",
+                        "an amendment puts a fact in place of a fact, not another correction",
+                    ))
+                }
                 Some(inner) => self::event(inner),
             }
         }
@@ -186,6 +243,7 @@ pub fn event(event: &Event) -> Checked {
             time("event.to_ms", *to_ms)?;
             text("basis", basis, MAX_TEXT_CHARS)
         }
+        Event::Reviewed { deed } => reviewed(deed),
         Event::CircumstanceSet { .. }
         | Event::ClockStarted { recognised_ago_ms: None }
         | Event::RoleReleased { .. }

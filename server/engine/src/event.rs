@@ -314,6 +314,71 @@ pub struct PriorCare {
     pub access: Option<AccessRoute>,
 }
 
+/// Compressions as a monitor's own record has them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+pub struct CompressionStretch {
+    /// Code time of the first compression.
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub start_ms: i64,
+    /// Code time at which they stopped.
+    #[cfg_attr(feature = "typescript", ts(type = "number"))]
+    pub stop_ms: i64,
+}
+
+/// What somebody took upon themselves in a debrief.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub struct FollowUp {
+    /// Who.
+    pub who: String,
+    /// What.
+    pub what: String,
+    /// By which day, as `2026-12-01`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub by_when: Option<String>,
+}
+
+/// What a reviewer did with a record as a whole, tagged by `what`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "what", rename_all = "snake_case")]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS), ts(optional_fields))]
+pub enum ReviewDeed {
+    /// The debrief; a later one takes its place.
+    Debriefed {
+        /// What went well.
+        went_well: String,
+        /// What to change.
+        to_change: String,
+        /// Who follows up.
+        follow_ups: Vec<FollowUp>,
+    },
+    /// This version of the record is closed. The signature is of the chain up to the record before this one.
+    Signed {
+        /// Which version, from 1.
+        version: u32,
+        /// Hash of the chain that was signed, hexadecimal.
+        head: String,
+    },
+    /// A new version of a signed record begins: it may be corrected again.
+    VersionOpened {
+        /// Which version, from 2.
+        version: u32,
+        /// Why.
+        reason: String,
+    },
+    /// A monitor's own record of compressions was read. By itself it changes nothing: each stretch is chosen.
+    MonitorImported {
+        /// The file's name, or what the reviewer calls it.
+        name: String,
+        /// What was added to the file's times.
+        #[cfg_attr(feature = "typescript", ts(type = "number"))]
+        offset_ms: i64,
+        /// In order of time, not touching each other.
+        stretches: Vec<CompressionStretch>,
+    },
+}
+
 const fn manual() -> CompressedBy {
     CompressedBy::Manual
 }
@@ -587,12 +652,18 @@ pub enum Event {
         target: Uuid,
         reason: String,
     },
+    /// The clock was wrong. By the server: code time went from one moment to another. By a reviewer (source `review`): the
+    /// wall-clock times of the whole record are `to_ms - from_ms` later than they say; code time stays.
     ClockCorrected {
         #[cfg_attr(feature = "typescript", ts(type = "number"))]
         from_ms: i64,
         #[cfg_attr(feature = "typescript", ts(type = "number"))]
         to_ms: i64,
         basis: String,
+    },
+    /// A reviewer did something with the record as a whole. No fact of the code: neither plan nor figures look at it.
+    Reviewed {
+        deed: ReviewDeed,
     },
 }
 

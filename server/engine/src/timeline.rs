@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 use crate::event::Event;
-use crate::record::{Author, Record};
+use crate::record::{Author, Record, Source};
 
 /// Which records and facts are looked at for a moment of code time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -140,7 +140,7 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
         if was_shock && voided.contains(record.id) {
             shocks_taken_back.push(TakenBack { at_ms: record.at_ms, seq: record.seq });
         }
-        if record.event.is_correction() || voided.contains(record.id) {
+        if record.event.is_correction() || is_about_the_record(record) || voided.contains(record.id) {
             continue;
         }
         let mut fact = Fact::as_recorded(record);
@@ -162,6 +162,34 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
         facts.truncate(closed + 1);
     }
     Facts { facts, waiting, shocks_taken_back }
+}
+
+/// Whether a record says something of the record itself and nothing of the code: what a reviewer did with it, and that the
+/// wall clock it was written by was wrong. None of it is a fact; a code still open must not be measured up to it.
+fn is_about_the_record(record: &Record) -> bool {
+    match record.event {
+        Event::Reviewed { .. } => true,
+        Event::ClockCorrected { .. } => record.source == Source::Review,
+        _ => false,
+    }
+}
+
+/// How much later than they say the wall-clock times of a record are: what its latest alignment that stands tells, in
+/// milliseconds. Code time does not change with it, and neither does any figure.
+pub fn wall_offset_ms(records: &[Record]) -> i64 {
+    let by_seq: Vec<&Record> = records.iter().collect();
+    let voided = Voids::new(&by_seq);
+    let aligned = records.iter().filter(|record| record.source == Source::Review && !voided.contains(record.id));
+    let aligned = aligned.filter_map(|record| match record.event {
+        Event::ClockCorrected { from_ms, to_ms, .. } => Some((record.seq, to_ms - from_ms)),
+        _ => None,
+    });
+    aligned.max_by_key(|(seq, _)| *seq).map_or(0, |(_, offset_ms)| offset_ms)
+}
+
+/// The records that a void which itself stands has taken out: facts, amendments, voids and what a reviewer did.
+pub fn voided(records: &[Record]) -> BTreeSet<Uuid> {
+    Voids::new(&records.iter().collect::<Vec<_>>()).gone
 }
 
 /// Which records a void that itself stands has taken out.
@@ -214,6 +242,7 @@ fn is_voided(start: Uuid, against: &BTreeMap<Uuid, Vec<Uuid>>, settled: &mut BTr
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::event::ReviewDeed;
     use crate::testing::{Script, id};
 
     fn kinds(facts: &Facts<'_>) -> Vec<(i64, String)> {
@@ -276,6 +305,24 @@ mod tests {
         assert_eq!(facts_at(script.records(), 60, Knowledge::AsKnown).facts.len(), 1);
         assert_eq!(facts_at(script.records(), 60, Knowledge::Hindsight).facts.len(), 2);
         assert_eq!(kinds(&facts_at(script.records(), 150, Knowledge::AsKnown))[1].0, 100);
+    }
+
+    #[test]
+    fn what_a_reviewer_did_is_no_fact_and_the_latest_alignment_that_stands_counts() {
+        let mut script = Script::new("0 clock_started\n10 compressions_started\n20 rosc");
+        let aligned = |to_ms| Event::ClockCorrected { from_ms: 0, to_ms, basis: "the wall clock was slow".into() };
+        script.push(900_000, Event::Reviewed { deed: ReviewDeed::Signed { version: 1, head: String::new() } });
+        script.push(900_000, aligned(90_000));
+        script.push(900_000, aligned(-5_000));
+        script.push(900_000, Event::Voided { target: id(6), reason: "no".into() });
+        let mut records = script.records().to_vec();
+        records.iter_mut().skip(3).for_each(|record| record.source = Source::Review);
+        assert_eq!(facts(&records).facts.len(), 3);
+        assert_eq!(wall_offset_ms(&records), 90_000);
+        assert!(voided(&records).contains(&id(6)));
+        // By the server the same event is a fact: code time itself went on from another moment.
+        records[4].source = Source::Live;
+        assert_eq!((facts(&records).facts.len(), wall_offset_ms(&records)), (4, 0));
     }
 
     #[test]

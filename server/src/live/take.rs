@@ -116,6 +116,10 @@ impl Room {
             let message = "event.kind: only the server records a correction of its clock.";
             return Err(refusal(RefusalReason::Malformed, message));
         }
+        if matches!(effective(event), Event::Reviewed { .. }) {
+            let message = "event.kind: only a reviewer records what was done with the record as a whole.";
+            return Err(refusal(RefusalReason::Malformed, message));
+        }
         let (Event::Voided { target, .. } | Event::Amended { target, .. }) = event else { return Ok(()) };
         let opening = self.known.get(target).and_then(|known| self.records.get(known.index));
         let is_opening = opening.is_some_and(|record| matches!(record.event, Event::CodeOpened { .. }));

@@ -5,6 +5,7 @@
 
 mod gaps;
 mod table;
+pub mod targets;
 mod walk;
 
 use serde::{Deserialize, Serialize};
@@ -16,6 +17,7 @@ use crate::record::Record;
 use crate::timeline;
 
 pub use gaps::{Gap, GapKind};
+pub use table::Line;
 use walk::{Arrest, Walk};
 
 /// What ended a pause.
@@ -149,6 +151,8 @@ pub struct Figures {
     pub gaps: Vec<Gap>,
 }
 
+/// Raised whenever a definition changes: figures that were stored are then made anew.
+pub const VERSION: u32 = 1;
 /// Pauses longer than this are counted.
 const LONG_PAUSE_MS: i64 = 10_000;
 /// A finger is ready if it was placed at most this long before compressions stopped.
@@ -312,12 +316,15 @@ fn spells(arrest: &Arrest) -> Vec<i64> {
 
 fn finger_ready(walk: &Walk, pauses: &[Pause]) -> Option<f64> {
     let checks = || pauses.iter().filter(|pause| pause.reason == PauseReason::RhythmCheck);
-    let ready = checks().filter(|pause| {
-        let window = pause.start_ms - FINGER_AHEAD_MS..=pause.start_ms;
-        walk.fingers.iter().any(|at_ms| window.contains(at_ms))
-    });
+    let ready = checks().filter(|pause| finger_was_ready(walk, pause));
     let count = |count: usize| i64::try_from(count).unwrap_or(i64::MAX);
     fraction(count(ready.count()), count(checks().count()))
+}
+
+/// Whether a finger was on the pulse before compressions stopped.
+fn finger_was_ready(walk: &Walk, pause: &Pause) -> bool {
+    let window = pause.start_ms - FINGER_AHEAD_MS..=pause.start_ms;
+    walk.fingers.iter().any(|at_ms| window.contains(at_ms))
 }
 
 /// Breaths at the protocol's ratio, rate and gap, over manual compressions without an advanced airway.

@@ -207,9 +207,10 @@ impl Walk {
             | Event::DeathDeclared { .. }
             | Event::Moved { .. }
             | Event::Note { .. }
-            // Corrections have taken effect before the walk and are not among the facts.
+            // Corrections have taken effect before the walk; neither they nor what a reviewer did are among the facts.
             | Event::Amended { .. }
             | Event::Voided { .. }
+            | Event::Reviewed { .. }
             | Event::ClockCorrected { .. } => {}
         }
     }
