@@ -49,7 +49,7 @@ test('a whole shockable code on seven pages', { timeout: 360_000 }, async (t) =>
     await defibrillator.locator('[data-testid=hands]:not([data-order=pause])').waitFor();
     if ((await defibrillator.getByTestId('hands').getAttribute('data-order')) === 'compress') {
       await press(compressor, 'compressions_started');
-      await task(defibrillator, 'charge', /Charge 200 J.*compressions go on/);
+      await task(defibrillator, 'charge', /Charge 200 J.*Compressions go on/);
       await press(defibrillator, 'charging_started');
       await allHands(team, 'compress');
       await task(defibrillator, 'call_all_clear', /keep compressing|all clear/i);
@@ -60,7 +60,7 @@ test('a whole shockable code on seven pages', { timeout: 360_000 }, async (t) =>
   await step('before the second check each role is told ahead', async () => {
     // One shock is in, so that the first dose is expected after the next: announced and drawn up a minute ahead.
     // The review of causes falls due in the same moment; either may come first.
-    const both = { announce: /Say: .Epinephrine \(adrenaline\) in/, review_causes: /Go through the causes/ };
+    const both = { announce: /Announce drug.*Say: .Epinephrine \(adrenaline\) in/, review_causes: /Go through the causes/ };
     const first = await Promise.any(Object.keys(both).map((action) => task(leader, action, both[action]).then(() => action)));
     await press(leader, 'task_done');
     const second = Object.keys(both).find((action) => action !== first);
@@ -68,7 +68,7 @@ test('a whole shockable code on seven pages', { timeout: 360_000 }, async (t) =>
     await press(leader, 'task_done');
     await task(drugs, 'draw_up', /Draw up Epinephrine \(adrenaline\) 1 mg = 10 mL/i);
     await press(drugs, 'drug_prepared');
-    await task(leader, 'announce', /rhythm check in/);
+    await task(leader, 'announce', /Announce rhythm check.*rhythm check in/);
     await task(relief, 'ready_relief', /chest/);
     await picture(leader, '04-announce-leader', 'leader');
     await press(leader, 'task_done');
@@ -179,7 +179,7 @@ async function shock(team, name) {
 
 /** Charging ahead of the check, while compressions run. */
 async function chargeAhead(team) {
-  await task(team.defibrillator, 'charge_ahead', /Charge 200 J.*compressions go on/);
+  await task(team.defibrillator, 'charge_ahead', /Charge 200 J.*Compressions go on/);
   await press(team.defibrillator, 'charging_started');
   await allHands(team, 'compress');
 }

@@ -35,15 +35,8 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
   switch (prompt.action) {
     case 'pause_for_check':
       return t(early ? 'do.pause_for_check.ahead' : 'do.pause_for_check');
-    case 'announce': {
-      const left_ms = Math.max(0, (detail.of_at_ms ?? prompt.due_at_ms) - now_ms);
-      if (detail.of === 'pause_for_check') {
-        return t('do.announce.pause_for_check', { seconds: Math.ceil(left_ms / 1000) });
-      }
-      return detail.of === 'give_drug'
-        ? t('do.announce.give_drug', { drug, seconds: Math.ceil(left_ms / 1000) })
-        : t('do.announce');
-    }
+    case 'announce':
+      return detail.of === 'pause_for_check' ? t('do.announce.pause_for_check') : detail.of === 'give_drug' ? t('do.announce.give_drug') : t('do.announce');
     case 'read_rhythm':
       if (detail.of === 'finger_on_pulse') return t('do.read_rhythm.pulse');
       return t(detail.of === 'read_rhythm' ? 'do.read_rhythm.again' : 'do.read_rhythm');
@@ -81,6 +74,27 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
 
 const circumstanceText = (detail: Particulars): string =>
   detail.circumstance === undefined ? said(detail.item ?? '') : word('circumstance', detail.circumstance);
+
+/** What has to be read together with the instruction, so that the instruction itself stays short enough to be large. */
+export function beside(prompt: Prompt, now_ms: number): string | null {
+  const detail: Particulars = prompt.detail;
+  switch (prompt.action) {
+    case 'announce': {
+      const seconds = Math.ceil(Math.max(0, (detail.of_at_ms ?? prompt.due_at_ms) - now_ms) / 1000);
+      if (detail.of === 'pause_for_check') return t('beside.announce.pause_for_check', { seconds });
+      return detail.of === 'give_drug' ? t('beside.announce.give_drug', { drug: word('drug', detail.drug ?? ''), seconds }) : null;
+    }
+    case 'finger_on_pulse':
+    case 'charge_ahead':
+    case 'charge':
+      return t('beside.compressions');
+    case 'ready_relief':
+    case 'possible_rosc':
+      return t(`beside.${prompt.action}`);
+    default:
+      return null;
+  }
+}
 
 /** What stands below the instruction: dose, volume, strength, energy rule, target, reason. */
 export function particulars(prompt: Prompt): string[] {

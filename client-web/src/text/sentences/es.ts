@@ -70,7 +70,7 @@ export const es: Sentences = {
   'Treatment limit found': 'Limitación terapéutica',
   'Monophasic defibrillator': 'Desfibrilador monofásico',
   'above the diaphragm': 'por encima del diafragma',
-  'Push the uterus to the left by hand': 'Desplazar el útero a la izquierda con la mano',
+  'Push uterus left by hand': 'Desplazar el útero a la izquierda con la mano',
   'Prepare delivery here': 'Preparar el parto o cesárea aquí',
   'Decide on delivery': 'Decidir el parto o cesárea',
   'Delivery': 'Parto o cesárea',

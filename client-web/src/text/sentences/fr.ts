@@ -70,7 +70,7 @@ export const fr: Sentences = {
   'Treatment limit found': 'Limitation de soins trouvée',
   'Monophasic defibrillator': 'Défibrillateur monophasique',
   'above the diaphragm': 'au-dessus du diaphragme',
-  'Push the uterus to the left by hand': 'Refouler l’utérus à gauche à la main',
+  'Push uterus left by hand': 'Refouler l’utérus à gauche à la main',
   'Prepare delivery here': 'Préparer l’extraction ici',
   'Decide on delivery': 'Décider de l’extraction',
   'Delivery': 'Naissance',

@@ -70,7 +70,7 @@ export const pt: Sentences = {
   'Treatment limit found': 'Limitação terapêutica encontrada',
   'Monophasic defibrillator': 'Desfibrilador monofásico',
   'above the diaphragm': 'acima do diafragma',
-  'Push the uterus to the left by hand': 'Deslocar o útero para a esquerda com a mão',
+  'Push uterus left by hand': 'Deslocar o útero para a esquerda com a mão',
   'Prepare delivery here': 'Preparar o parto ou cesariana aqui',
   'Decide on delivery': 'Decidir o parto ou cesariana',
   'Delivery': 'Parto ou cesariana',
