@@ -50,7 +50,8 @@ export function instruction(prompt: Prompt, now_ms: number, chosen_j: number | n
     case 'draw_up':
       return t('do.draw_up', { drug });
     case 'give_drug':
-      return t(early ? 'do.give_drug.ahead' : 'do.give_drug', { drug });
+      // What is only expected, as a dose after a shock that is not given yet, is never ordered.
+      return t(early || prompt.assumed ? 'do.give_drug.ahead' : 'do.give_drug', { drug });
     case 'ventilate':
       return detail.one_breath_each_s === undefined
         ? t('do.ventilate.ratio', { ratio: detail.ratio ?? '' })
@@ -129,7 +130,7 @@ export function short(prompt: Pick<Prompt, 'action'> & { detail?: Particulars })
   const of = prompt.detail?.of;
   const item = prompt.detail?.item;
   if (item && (prompt.action === 'special_care' || prompt.action === 'aftercare')) return said(item);
-  const what = prompt.action === 'announce' && of ? t(`short.${of}`, { drug, what: '' }) : '';
+  const what = prompt.action !== 'announce' || !of ? '' : of === 'give_drug' ? drug : t(`short.${of}`, { drug, what: '' });
   return t(`short.${prompt.action}`, { drug, what }).trim();
 }
 

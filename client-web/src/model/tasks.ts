@@ -53,7 +53,9 @@ const PRESSES: readonly Prompt['action'][] = [
 ];
 
 /** What only makes ready for something: it gives way to what is due itself, where one person does both. */
-const READIES: readonly Prompt['action'][] = ['announce', 'ready_relief', 'finger_on_pulse', 'charge_ahead'];
+const READIES: readonly Prompt['action'][] = ['announce', 'finger_on_pulse', 'charge_ahead'];
+/** Who stands at the chest has the pulse to find next: what no tap does gives way to what one does. */
+const STANDS_BY: Prompt['action'] = 'ready_relief';
 
 /**
  * Questions that stand until somebody finds the moment for them: they never push aside what the next seconds ask for, such
@@ -72,6 +74,7 @@ export const waits = (prompt: Pick<Prompt, 'action'>): boolean => WAITS.includes
  * circumstance's other tasks, so that none of them stands before a dose; questions that wait.
  */
 function rankOf(prompt: Prompt, now_ms: number): number {
+  if (prompt.action === STANDS_BY) return 0.75;
   if (PRESSES.includes(prompt.action)) return READIES.includes(prompt.action) || now_ms < prompt.due_at_ms ? 0.5 : 0;
   if (waits(prompt)) return 4;
   const late = typeof prompt.late_at_ms === 'number' && now_ms >= prompt.late_at_ms;

@@ -90,6 +90,8 @@ export const en = {
   'task.hands_start': 'Compress',
   'task.hands_off': 'Hands off',
   'task.hands_leader': 'Go by the team leader',
+  'task.charging': 'Charging',
+  'task.charged': 'Charged: wait for rhythm',
   'task.as_of': 'as of {time} ago',
   'task.closed': 'Code closed',
   'task.closed.more': 'Taps are no longer taken.',

@@ -90,6 +90,8 @@ export const es: Catalogue = {
   'task.hands_start': 'Comprimir',
   'task.hands_off': 'Manos fuera',
   'task.hands_leader': 'Seguir al líder',
+  'task.charging': 'Cargando',
+  'task.charged': 'Cargado: esperar el ritmo',
   'task.as_of': 'según datos de hace {time}',
   'task.closed': 'Código cerrado',
   'task.closed.more': 'Ya no se admiten registros.',

@@ -91,6 +91,8 @@ export const fr: Catalogue = {
   'task.hands_start': 'Masser',
   'task.hands_off': 'Mains levées',
   'task.hands_leader': 'Suivre le leader',
+  'task.charging': 'En charge',
+  'task.charged': 'Chargé : attendre le rythme',
   'task.as_of': 'état d’il y a {time}',
   'task.closed': 'Intervention close',
   'task.closed.more': 'Plus rien n’est enregistré.',

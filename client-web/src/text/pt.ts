@@ -91,6 +91,8 @@ export const pt: Catalogue = {
   'task.hands_start': 'Comprimir',
   'task.hands_off': 'Mãos fora',
   'task.hands_leader': 'Seguir o líder',
+  'task.charging': 'Carregando',
+  'task.charged': 'Carregado: aguardar o ritmo',
   'task.as_of': 'dados de há {time}',
   'task.closed': 'Ocorrência encerrada',
   'task.closed.more': 'Já não se aceitam registros.',

@@ -92,7 +92,7 @@ const overflows = (box: HTMLElement): boolean => box.scrollHeight > box.clientHe
 const LEAST_BAR_PX = 64;
 const LEAST_SHOWN_PX = 60;
 /** What a panel is made of, beside its words: none of these shows in half. */
-const PARTS = 'button, input, p, tr, .tile, .line, .card';
+const PARTS = 'button, input, p, tr, .tile, .line, .card, .beat, .figure, .pacer';
 const URGENT = '.u-high, .u-medium';
 
 /**
