@@ -288,4 +288,14 @@ describe('the order of what shows', () => {
     expect(names([at('give_drug@b', 'drugs', 200_000, 260_000), at('special_care@a:trauma.volume', 'drugs', 0)], 'drugs')[0])
       .toBe('special_care@a:trauma.volume');
   });
+
+  test('who stands at the chest is asked for the pulse as soon as that shows: the task and its button say the same', () => {
+    const [go, finger] = [
+      prompt('ready_relief@a', { roles: ['relief'], show_at_ms: 90_000, due_at_ms: 110_000 }),
+      prompt('finger_on_pulse@a', { roles: ['relief'], show_at_ms: 105_000, due_at_ms: 115_000, tap: { kind: 'pulse_finger_placed' } }),
+    ];
+    expect(tasksFor([go, finger], ['relief'], 104_000).main?.action).toBe('ready_relief');
+    const tasks = tasksFor([go, finger], ['relief'], 112_000);
+    expect([tasks.main?.action, tappable(tasks, 112_000)?.action]).toEqual(['finger_on_pulse', 'finger_on_pulse']);
+  });
 });

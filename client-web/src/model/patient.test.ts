@@ -2,7 +2,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Prompt } from '../wire/generated';
 import { ageText, anchorOf, circumstanceChoices, fits, readingOf, readingSheet, sortNotes, sheetFor, standing, targetOf, weightText } from './patient';
-import { doseText, eventText, instruction, particulars, teamText } from './speak';
+import { beside, doseText, eventText, instruction, particulars, teamText } from './speak';
 
 describe('a weight never stands alone', () => {
   test.each([
@@ -107,6 +107,15 @@ describe('the words of new prompts', () => {
     ['initial_breaths', { breaths: 5 }, '5 breaths first'],
     ['special_care', { item: 'Push the womb to the left', circumstance: 'pregnancy' }, 'Push the womb to the left'],
   ] as const)('%s', (action, detail, words) => expect(instruction(prompt(action, detail), 1)).toBe(words));
+  test('a dose that is only expected is got ready, and ordered once it is not', () => {
+    const dose = (assumed: boolean): Prompt => ({ ...prompt('give_drug', { drug: 'epinephrine' }), assumed });
+    expect([instruction(dose(true), 1), instruction(dose(false), 1)]).toEqual(['Get ready: Epinephrine (adrenaline)', 'Give Epinephrine (adrenaline)']);
+  });
+  test('what has to be read with a task stands beside it', () => {
+    expect(beside(prompt('charge_ahead', { energy_j: 200 }), 1)).toBe('Compressions go on');
+    expect(beside(prompt('announce', { of: 'pause_for_check', of_at_ms: 26_000 }), 1_000)).toBe('Say: “rhythm check in 25 seconds”');
+    expect(beside(prompt('give_shock', { energy_j: 200 }), 1)).toBeNull();
+  });
   test('a shock of a stack says which', () => {
     expect(particulars(prompt('give_shock', { energy_j: 200, stack: { number: 2, of: 3 } }))).toEqual(['shock 2 of 3']);
   });
@@ -118,6 +127,8 @@ describe('the record in words', () => {
     [{ kind: 'vital_read', temp_c: 29.5, temp_site: 'core' } as const, 'Temperature, °C: 29.5, Core'],
     [{ kind: 'lab_read', paco2_mmhg: 39 } as const, 'PaCO₂, mmHg: 39'],
     [{ kind: 'circumstance_set', name: 'trauma', on: false } as const, 'Circumstance: Trauma – no longer'],
+    [{ kind: 'task_done', prompt: 'announce@a' } as const, 'Said it'],
+    [{ kind: 'task_done', prompt: 'review_causes@a' } as const, 'Causes reviewed'],
     [{ kind: 'prior_care_reported', epinephrine_doses: 2 } as const, 'Care before arrival: Epinephrine (adrenaline) doses 2, Last dose: time unknown'],
   ])('%o', (event, text) => expect(eventText(event)).toBe(text));
 });

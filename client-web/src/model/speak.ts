@@ -142,7 +142,7 @@ export function teamText(line: TeamLine): string {
 }
 
 /** What a tap records, on its button. */
-export function tapLabel(event: Event, prompt: Prompt | null = null): string {
+export function tapLabel(event: Event, prompt: Pick<Prompt, 'action'> | null = null): string {
   const name = t(`tap.${event.kind}` as Key);
   switch (event.kind) {
     case 'compressions_started':
@@ -152,7 +152,7 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
       return of(name, `${word('drug', event.drug)} ${doseText(event.dose)}`.trim());
     case 'charging_started':
     case 'shock_delivered':
-      return event.energy_j === undefined ? name : `${name} ${t('energy.joules', { energy: amount(event.energy_j) })}`;
+      return event.energy_j === undefined ? name : `${name} ${joules(event.energy_j)}`;
     case 'access_gained':
     case 'access_failed':
     case 'access_lost':
@@ -198,7 +198,9 @@ export function tapLabel(event: Event, prompt: Prompt | null = null): string {
 
 /** One line of the record. */
 export function eventText(event: Event): string {
-  const label = tapLabel(event);
+  // What was ticked off is named by its key, which begins with the task.
+  const ticked = event.kind === 'task_done' ? { action: event.prompt.split('@')[0] as Prompt['action'] } : null;
+  const label = tapLabel(event, ticked);
   switch (event.kind) {
     case 'compressions_stopped':
     case 'pause_reason':

@@ -98,7 +98,7 @@ class Session {
     this.#queue = new TapQueue(storage());
     this.taps = this.#queue.taps;
     this.#link = new Link({
-      message: (message, running_ms) => this.take(message, running_ms),
+      message: (message, running_ms) => this.#take(message, running_ms),
       up: () => this.#up(),
       down: (running_ms) => {
         this.linked = false;
@@ -274,8 +274,8 @@ class Session {
     this.leaving = view.code;
   }
 
-  /** Takes one message of the server. Public for the preview page, which feeds messages of its own. */
-  take(message: ServerMessage, running_ms: number): void {
+  /** Takes one message of the server. */
+  #take(message: ServerMessage, running_ms: number): void {
     switch (message.type) {
       case 'welcome':
         this.#clock.setRate((message as { clock_rate?: number }).clock_rate);
