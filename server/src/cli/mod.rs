@@ -3,6 +3,7 @@
 
 mod demo;
 mod device;
+mod export;
 mod files;
 mod ledgers;
 mod protocols;
@@ -13,7 +14,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{Parser, Subcommand};
 use coxswain_engine::event::Role;
 use tracing_subscriber::EnvFilter;
 
@@ -40,8 +41,8 @@ enum Command {
     Replay(files::Replay),
     /// Quality figures of a code.
     Measure(files::Measure),
-    /// Write a code from a data folder as a file.
-    Export(ledgers::Export),
+    /// Write one code or many from a data folder as a file.
+    Export(export::Export),
     /// Check the hash chain of every code.
     Verify(ledgers::Verify),
     /// Pair tablets from the shell.
@@ -54,15 +55,6 @@ enum Command {
         #[command(subcommand)]
         command: protocols::Command,
     },
-}
-
-/// Formats of an export.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-enum Format {
-    /// JSON Lines, one record a line: what `replay` and `measure` read.
-    Jsonl,
-    /// A table for a spreadsheet.
-    Csv,
 }
 
 /// Why a command did not do its work.
@@ -177,7 +169,7 @@ async fn run(command: Command) -> Outcome {
         Command::Demo(arguments) => demo::run(arguments).await,
         Command::Replay(arguments) => files::replay(&arguments),
         Command::Measure(arguments) => files::measure(&arguments),
-        Command::Export(arguments) => ledgers::export(arguments).await,
+        Command::Export(arguments) => export::export(arguments).await,
         Command::Verify(arguments) => ledgers::verify(&arguments).await,
         Command::Device { command } => device::run(command).await,
         Command::Protocol { command } => protocols::run(command),

@@ -199,6 +199,16 @@ impl Reader {
         rows.iter().map(|row| uuid(row.try_get(0)?)).collect()
     }
 
+    /// Codes opened on a day or later (a text that RFC 3339 times sort after), with the hashes of their chains, in order of opening.
+    pub async fn codes_since(&self, day: &str) -> Read<Vec<(Uuid, Vec<u8>)>> {
+        let rows = sqlx::query(sql::CODES_SINCE).bind(day).fetch_all(&self.pool).await?;
+        let read = |row: &SqliteRow| {
+            let head: Option<Vec<u8>> = row.try_get(1)?;
+            Ok((uuid(row.try_get(0)?)?, head.unwrap_or_default()))
+        };
+        rows.iter().map(read).collect()
+    }
+
     /// The latest codes.
     pub async fn codes(&self, limit: i64) -> Read<Vec<CodeRow>> {
         let rows = sqlx::query(sql::CODES).bind(limit).fetch_all(&self.pool).await?;

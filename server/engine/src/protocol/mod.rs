@@ -33,7 +33,7 @@ pub use circumstance::{
     GoOn, Reading, ReadingRule, TemperatureBand,
 };
 pub use limits::{Ages, LIMITS, Limit};
-pub use names::other_ages_fault;
+pub use names::{DRUGS, other_ages_fault};
 pub use page::{Extent, JOINED, LeftOut, Page, Section, Source, page};
 pub use read::{Rejected, check, read, reread};
 pub use value::{Row, rows};

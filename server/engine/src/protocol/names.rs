@@ -45,7 +45,7 @@ const CIRCUMSTANCES: &[Circumstance] = &[
 ];
 
 /// The drugs that a task may wait for, by the word on the record: one that is spelt otherwise would never be seen given.
-const DRUGS: &[&str] = &[
+pub const DRUGS: &[&str] = &[
     "epinephrine",
     "amiodarone",
     "lidocaine",

@@ -1,0 +1,109 @@
+//! A file that appears whole or not at all: it is written beside its place under another name, made durable, and moved there.
+
+use std::fs::{File, OpenOptions};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+/// A file that is being written. Dropped before [`Self::finish`], it leaves nothing behind, and whatever stood in its place.
+#[derive(Debug)]
+pub struct Replacing {
+    file: Option<File>,
+    written: PathBuf,
+    place: PathBuf,
+}
+
+impl Replacing {
+    /// Begins a file that is to stand at `place`.
+    ///
+    /// # Errors
+    /// If the folder takes no file, or something other than a file stands at `place`, such as a device.
+    pub fn begin(place: &Path) -> io::Result<Self> {
+        // Through a link the file that it names is replaced, not the link.
+        let place = if place.exists() { place.canonicalize()? } else { place.to_owned() };
+        if place.exists() && !place.is_file() {
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, "something other than a file has this name"));
+        }
+        let name = place.file_name().ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "it names no file"))?;
+        let mut beside = std::ffi::OsString::from(".");
+        beside.push(name);
+        beside.push(format!(".{}.partial", std::process::id()));
+        let written = place.with_file_name(beside);
+        let file = OpenOptions::new().write(true).create_new(true).open(&written)?;
+        Ok(Self { file: Some(file), written, place })
+    }
+
+    /// Adds to it.
+    ///
+    /// # Errors
+    /// If the disk does not take it.
+    pub fn write(&mut self, text: &str) -> io::Result<()> {
+        self.file.as_mut().map_or(Ok(()), |file| file.write_all(text.as_bytes()))
+    }
+
+    /// Makes it durable and puts it in its place.
+    ///
+    /// # Errors
+    /// If the disk does not take it; then nothing has changed there.
+    pub fn finish(mut self) -> io::Result<()> {
+        let Some(file) = self.file.take() else { return Ok(()) };
+        let done = file.sync_all().and_then(|()| std::fs::rename(&self.written, &self.place));
+        if let Err(error) = done {
+            let _ = std::fs::remove_file(&self.written);
+            return Err(error);
+        }
+        // The new name must outlive a power cut as well.
+        let folder = self.place.parent().filter(|folder| !folder.as_os_str().is_empty());
+        File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
+    }
+}
+
+impl Drop for Replacing {
+    fn drop(&mut self) {
+        if self.file.take().is_some() {
+            let _ = std::fs::remove_file(&self.written);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+    }
+
+    #[test]
+    fn a_file_appears_whole_or_not_at_all() {
+        let folder = tempfile::tempdir().unwrap();
+        let place = folder.path().join("codes.csv");
+        let mut file = Replacing::begin(&place).unwrap();
+        file.write("half").unwrap();
+        drop(file);
+        assert!(names(folder.path()).is_empty());
+
+        let mut file = Replacing::begin(&place).unwrap();
+        file.write("whole\n").unwrap();
+        file.finish().unwrap();
+        let mut again = Replacing::begin(&place).unwrap();
+        again.write("ha").unwrap();
+        drop(again);
+        assert_eq!(std::fs::read_to_string(&place).unwrap(), "whole\n");
+        assert_eq!(names(folder.path()), ["codes.csv"]);
+    }
+
+    #[test]
+    fn a_link_stays_and_what_is_no_file_is_left_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let (place, link) = (folder.path().join("a"), folder.path().join("b"));
+        std::fs::write(&place, "old").unwrap();
+        std::os::unix::fs::symlink(&place, &link).unwrap();
+        let mut file = Replacing::begin(&link).unwrap();
+        file.write("new").unwrap();
+        file.finish().unwrap();
+        assert_eq!(std::fs::read_to_string(&place).unwrap(), "new");
+        assert!(link.is_symlink());
+        assert!(Replacing::begin(Path::new("/dev/null")).is_err());
+        assert!(Replacing::begin(folder.path()).is_err());
+    }
+}

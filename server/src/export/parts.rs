@@ -1,0 +1,108 @@
+//! The parts of a file in turn, read from the ledger one code at a time: tens of thousands of codes never stand in memory.
+
+use std::collections::VecDeque;
+use std::fmt;
+
+use uuid::Uuid;
+
+use super::{Export, Format, Unexportable};
+use crate::ledger::Reader;
+
+/// Why a file could not be made.
+#[derive(Debug)]
+pub enum Failed {
+    /// What is stored of a code cannot be read.
+    Code(Unexportable),
+    /// The ledger cannot be read.
+    Ledger(sqlx::Error),
+}
+
+impl fmt::Display for Failed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Code(error) => error.fmt(f),
+            Self::Ledger(error) => write!(f, "the data file cannot be read: {error}"),
+        }
+    }
+}
+
+impl std::error::Error for Failed {}
+
+/// A file that is being made. Its parts, joined, are the file.
+#[derive(Debug)]
+pub struct Parts {
+    reader: Reader,
+    export: Export,
+    waiting: VecDeque<Uuid>,
+    stage: Stage,
+    records: usize,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Stage {
+    Begin,
+    Codes,
+    Done,
+}
+
+impl Parts {
+    /// A file of one code.
+    pub fn of_code(reader: Reader, id: Uuid, format: Format, deidentified: bool) -> Self {
+        Self::new(reader, VecDeque::from([id]), Export::new(format, deidentified))
+    }
+
+    /// A file of every code that was opened on the day `since` or later, by the clock of UTC (`2026-11-01`); of all without it.
+    ///
+    /// # Errors
+    /// If the ledger cannot be read.
+    pub async fn of_all(
+        reader: Reader,
+        since: Option<&str>,
+        format: Format,
+        deidentified: bool,
+    ) -> Result<Self, sqlx::Error> {
+        let mut codes = reader.codes_since(since.unwrap_or_default()).await?;
+        let export = Export::new(format, deidentified);
+        export.in_order(&mut codes, |(_, head)| head.clone());
+        Ok(Self::new(reader, codes.into_iter().map(|(id, _)| id).collect(), export))
+    }
+
+    const fn new(reader: Reader, waiting: VecDeque<Uuid>, export: Export) -> Self {
+        Self { reader, export, waiting, stage: Stage::Begin, records: 0 }
+    }
+
+    /// The next part; none after the last. After a failure there is no more to come, and what came is no file.
+    pub async fn next(&mut self) -> Option<Result<String, Failed>> {
+        match self.stage {
+            Stage::Begin => {
+                self.stage = Stage::Codes;
+                Some(Ok(self.export.begin()))
+            }
+            Stage::Codes => {
+                while let Some(id) = self.waiting.pop_front() {
+                    let part = match self.reader.code(id).await {
+                        Ok(Some(stored)) => {
+                            self.records += stored.records.len();
+                            self.export.code(&stored).map_err(Failed::Code)
+                        }
+                        // A code whose first record is not committed yet is not there yet.
+                        Ok(None) => continue,
+                        Err(error) => Err(Failed::Ledger(error)),
+                    };
+                    if part.is_err() {
+                        self.stage = Stage::Done;
+                    }
+                    return Some(part);
+                }
+                self.stage = Stage::Done;
+                Some(Ok(self.export.end()))
+            }
+            Stage::Done => None,
+        }
+    }
+
+    /// How many codes and records have been written.
+    pub const fn counts(&self) -> (u64, usize) {
+        (self.export.codes, self.records)
+    }
+}
