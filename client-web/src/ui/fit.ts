@@ -90,7 +90,7 @@ const overflows = (box: HTMLElement): boolean => box.scrollHeight > box.clientHe
 
 /** The least height of the bar that says that a panel goes on below. */
 const LEAST_BAR_PX = 64;
-const LEAST_SHOWN_PX = 60;
+const LEAST_SHOWN_PX = 36;
 /** What a panel is made of, beside its words: none of these shows in half. */
 const PARTS = 'button, input, p, tr, .tile, .line, .card, .beat, .figure, .pacer';
 const URGENT = '.u-high, .u-medium';
