@@ -119,6 +119,27 @@ volume?: Dose,
 rule?: string, };
 
 /**
+ * One arrest, from its recognition to circulation or closing.
+ */
+export type ArrestCourse = { 
+/**
+ * Code time of its recognition.
+ */
+start_ms: number, 
+/**
+ * Code time of its end.
+ */
+end_ms: number, 
+/**
+ * What ended it.
+ */
+ended_by: EndedBy, 
+/**
+ * In order of time; empty if nobody compressed.
+ */
+compressed: Array<Compressed>, };
+
+/**
  * Who made a record: the device, its name and its roles at that moment.
  */
 export type Author = { 
@@ -458,6 +479,23 @@ epoch_ms?: number,
  * Whether the receiving device is in it.
  */
 joined: boolean, };
+
+/**
+ * Compressions without a break.
+ */
+export type Compressed = { 
+/**
+ * Code time at which they began.
+ */
+start_ms: number, 
+/**
+ * Code time at which they stopped, or the arrest ended.
+ */
+end_ms: number, 
+/**
+ * The means they began with.
+ */
+by: CompressedBy, };
 
 /**
  * What moves the chest.
@@ -1716,6 +1754,10 @@ records: Array<RecordShown>,
  * The figures, by the engine, from these records.
  */
 figures: Figures, 
+/**
+ * When compressions ran, arrest by arrest: what the figures were made from (`measure::course`).
+ */
+course: Array<ArrestCourse>, 
 /**
  * The published targets beside them, with the moments that missed them.
  */

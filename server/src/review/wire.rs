@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use coxswain_engine::event::{Event, FollowUp, Outcome, Role};
-use coxswain_engine::measure::Figures;
 use coxswain_engine::measure::targets::Target;
+use coxswain_engine::measure::{ArrestCourse, Figures};
 use coxswain_engine::record::Record;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -134,6 +134,8 @@ pub struct ReviewedCode {
     pub records: Vec<RecordShown>,
     /// The figures, by the engine, from these records.
     pub figures: Figures,
+    /// When compressions ran, arrest by arrest: what the figures were made from (`measure::course`).
+    pub course: Vec<ArrestCourse>,
     /// The published targets beside them, with the moments that missed them.
     pub targets: Vec<Target>,
     /// The figures as the table of `coxswain measure` has them.

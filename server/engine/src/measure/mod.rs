@@ -3,6 +3,7 @@
 //! Nothing is made up to fill a missing tap: what is not on the record is null or a gap. This module must not judge a
 //! figure; the published targets stand beside it in `table`.
 
+mod course;
 mod gaps;
 mod table;
 pub mod targets;
@@ -16,6 +17,7 @@ use crate::protocol::Protocol;
 use crate::record::Record;
 use crate::timeline;
 
+pub use course::{ArrestCourse, Compressed, course};
 pub use gaps::{Gap, GapKind};
 pub use table::Line;
 use walk::{Arrest, Walk};

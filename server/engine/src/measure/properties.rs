@@ -124,6 +124,24 @@ proptest! {
     }
 
     #[test]
+    fn the_course_and_the_pauses_cover_every_arrest(script in scripts()) {
+        let figures = measure(script.records(), &ADULT);
+        let mut pauses = Vec::new();
+        let (mut arrest_ms, mut compressed_ms) = (0, 0);
+        for arrest in course(script.records()) {
+            arrest_ms += arrest.end_ms - arrest.start_ms;
+            compressed_ms += arrest.compressed.iter().map(|one| one.end_ms - one.start_ms).sum::<i64>();
+            let starts = arrest.compressed.iter().skip(1).map(|next| next.start_ms).chain([arrest.end_ms]);
+            let gaps = arrest.compressed.iter().zip(starts).map(|(one, next_ms)| (one.end_ms, next_ms));
+            pauses.extend(gaps.filter(|(start_ms, end_ms)| start_ms < end_ms));
+        }
+        prop_assert_eq!(arrest_ms, figures.arrest_ms);
+        prop_assert_eq!(pauses, figures.pauses.iter().map(|pause| (pause.start_ms, pause.end_ms)).collect::<Vec<_>>());
+        let fraction = super::fraction(compressed_ms, arrest_ms);
+        prop_assert_eq!(fraction, figures.compression_fraction);
+    }
+
+    #[test]
     fn a_void_of_a_void_is_as_if_neither_were(script in scripts(), place in 1_u64..60) {
         let before = measure(script.records(), &ADULT);
         let mut voided = script;

@@ -16,6 +16,8 @@ use crate::timeline::Fact;
 pub(super) struct Stretch {
     pub(super) start_ms: i64,
     pub(super) end_ms: i64,
+    /// The means they began with.
+    pub(super) by: CompressedBy,
     /// Why they stopped; absent if the arrest ended under them.
     pub(super) stopped_for: Option<PauseReason>,
 }
@@ -270,9 +272,9 @@ fn begin_arrest(now: &mut Running, at_ms: i64) {
 }
 
 fn stop(now: &mut Running, at_ms: i64, stopped_for: Option<PauseReason>) {
-    if let Some((start_ms, _)) = now.compressions.take()
+    if let Some((start_ms, by)) = now.compressions.take()
         && let Some(arrest) = &mut now.arrest
     {
-        arrest.stretches.push(Stretch { start_ms, end_ms: at_ms, stopped_for });
+        arrest.stretches.push(Stretch { start_ms, end_ms: at_ms, by, stopped_for });
     }
 }
