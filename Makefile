@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit growth oracle browser hunt bench first-task pictures album endurance clean
+.PHONY: run test build client tools lint unit growth oracle review-checks browser hunt bench first-task pictures album endurance clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -39,7 +39,7 @@ tools:
 	@tests/checks/tools.sh
 
 ## Everything, from formatting to browsers. One cargo profile (dev) for all of it.
-test: tools lint client unit oracle growth browser
+test: tools lint client unit oracle growth review-checks browser
 	@echo "All checks passed."
 
 # Clippy and the tests embed the client, so that it comes first.
@@ -73,6 +73,19 @@ $(STAMPS)/growth-packages: tests/growth/requirements.txt
 	@python3 -c 'import tomllib, venv' 2>/dev/null || { echo "The growth check needs Python 3.11 or newer with venv." >&2; exit 1; }
 	python3 -m venv --clear tests/growth/.venv
 	tests/growth/.venv/bin/pip install --quiet --disable-pip-version-check --no-deps --require-hashes -r tests/growth/requirements.txt
+	mkdir -p $(STAMPS) && touch $@
+
+# Exports and trends beside pandas, scipy and fhir.resources, from pinned packages in an environment of their own.
+review-checks: COUNT = 240
+review-checks: SEED = 1
+review-checks: client $(STAMPS)/review-packages
+	cargo build --workspace --bins
+	tests/review/.venv/bin/python tests/review/check.py --seed $(SEED) --count $(COUNT)
+
+$(STAMPS)/review-packages: tests/review/requirements.txt
+	@python3 -c 'import tomllib, venv' 2>/dev/null || { echo "The review checks need Python 3.11 or newer with venv." >&2; exit 1; }
+	python3 -m venv --clear tests/review/.venv
+	tests/review/.venv/bin/pip install --quiet --disable-pip-version-check --no-deps --only-binary :all: --require-hashes -r tests/review/requirements.txt
 	mkdir -p $(STAMPS) && touch $@
 
 browser: client $(STAMPS)/browser-packages
@@ -117,4 +130,4 @@ endurance: client $(STAMPS)/browser-packages
 	cd tests/browser && npm run endurance
 
 clean:
-	rm -rf $(STAMPS) tests/growth/.venv client-web/dist client-web/node_modules tests/browser/node_modules tests/output target
+	rm -rf $(STAMPS) tests/growth/.venv tests/review/.venv client-web/dist client-web/node_modules tests/browser/node_modules tests/output target

@@ -1,5 +1,6 @@
 //! One code, read and ready for any format: its records, the protocol it ran under, and the wall clock of its code time 0.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use coxswain_engine::event::{Event, Patient};
@@ -14,6 +15,9 @@ use uuid::Uuid;
 use super::Unexportable;
 use crate::ledger::{StoredCode, chain};
 use crate::shelf;
+
+/// Protocols that were read, by their texts: thousands of codes ran under few.
+pub type Protocols = BTreeMap<String, Arc<Protocol>>;
 
 /// A code that can be written in any format.
 #[derive(Debug, Clone)]
@@ -59,11 +63,11 @@ pub(super) enum Zero {
 }
 
 impl Code {
-    /// Reads a stored code.
+    /// Reads a stored code. `known` keeps the protocols that were read before, by their texts.
     ///
     /// # Errors
     /// If a record or the protocol's text cannot be read.
-    pub fn of(stored: &StoredCode) -> Result<Self, Unexportable> {
+    pub fn of(stored: &StoredCode, known: &mut Protocols) -> Result<Self, Unexportable> {
         let bad = |problem: String| Unexportable { code: stored.id, problem };
         let records =
             super::records(stored).map_err(|error| bad(format!("a stored record cannot be read: {error}")))?;
@@ -72,14 +76,21 @@ impl Code {
             stored.protocols.iter().find(|(id, version, _)| *id == named.id && *version == named.version)
         });
         let (_, _, text) = text.ok_or_else(|| bad("the text of its protocol is not stored".to_owned()))?;
-        let protocol = shelf::stored(text).map_err(|error| bad(format!("its protocol cannot be read: {error}")))?;
+        let protocol = match known.get(text) {
+            Some(protocol) => Arc::clone(protocol),
+            None => {
+                let read = shelf::stored(text).map_err(|error| bad(format!("its protocol cannot be read: {error}")))?;
+                known.insert(text.clone(), Arc::clone(&read.protocol));
+                read.protocol
+            }
+        };
         let zero = zero(&records);
         Ok(Self {
             id: stored.id,
             records,
             texts: Some(stored.records.iter().map(|record| record.text.clone()).collect()),
-            protocol_name: protocol.protocol.id.clone(),
-            protocol: protocol.protocol,
+            protocol_name: protocol.id.clone(),
+            protocol,
             head: stored.records.last().map(|record| chain::hex(&record.hash)),
             zero,
         })

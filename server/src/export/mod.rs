@@ -20,7 +20,7 @@ use uuid::Uuid;
 
 use crate::ledger::StoredCode;
 
-pub use code::Code;
+pub use code::{Code, Protocols};
 pub use file::Replacing;
 pub use parts::{Failed, Parts};
 
@@ -42,6 +42,16 @@ impl Format {
     /// The format of a name as the command line has it.
     pub fn named(name: &str) -> Option<Self> {
         Self::from_str(name, false).ok()
+    }
+
+    /// The name as the command line has it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Jsonl => "jsonl",
+            Self::Csv => "csv",
+            Self::CsvCodes => "csv-codes",
+            Self::Fhir => "fhir",
+        }
     }
 
     /// The end of a file's name.
@@ -86,12 +96,13 @@ pub struct Export {
     format: Format,
     deidentified: bool,
     codes: u64,
+    protocols: Protocols,
 }
 
 impl Export {
     /// A file of a format, as recorded or de-identified.
     pub const fn new(format: Format, deidentified: bool) -> Self {
-        Self { format, deidentified, codes: 0 }
+        Self { format, deidentified, codes: 0, protocols: Protocols::new() }
     }
 
     /// What stands before the first code.
@@ -110,7 +121,7 @@ impl Export {
     /// If what is stored cannot be read.
     pub fn code(&mut self, stored: &StoredCode) -> Result<String, Unexportable> {
         self.codes += 1;
-        let code = Code::of(stored)?;
+        let code = Code::of(stored, &mut self.protocols)?;
         let code = if self.deidentified { deidentify::code(&code, self.codes) } else { code };
         match self.format {
             Format::Jsonl => code.jsonl(),

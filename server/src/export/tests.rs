@@ -97,6 +97,14 @@ fn exported(format: Format, deidentified: bool, codes: &[StoredCode]) -> String 
 }
 
 #[test]
+fn every_format_has_one_name() {
+    for format in FORMATS {
+        assert_eq!(Format::named(format.name()), Some(format));
+    }
+    assert_eq!((Format::named("csv-events"), Format::named("xml")), (Some(Format::Csv), None));
+}
+
+#[test]
 fn json_lines_are_the_stored_bytes() {
     let code = stored(false);
     let lines: String = code.records.iter().map(|record| format!("{}\n", record.text)).collect();
@@ -118,7 +126,7 @@ fn a_deidentified_file_holds_nothing_that_somebody_typed() {
 
 #[test]
 fn a_deidentified_record_still_reads_and_measures_the_same() {
-    let code = Code::of(&stored(false)).unwrap();
+    let code = Code::of(&stored(false), &mut Protocols::new()).unwrap();
     let hidden = deidentify::code(&code, 3);
     assert_eq!(hidden.figures(), code.figures());
     for line in hidden.jsonl().unwrap().lines() {

@@ -2,4 +2,5 @@
 //! appended to its own chain; figures are the engine's, made anew from the records. This module must not measure.
 
 pub mod summary;
+pub mod trends;
 pub mod wire;

@@ -1,0 +1,155 @@
+"""Exports beside libraries that know nothing of this project.
+
+    python3 check.py [--seed 1] [--count 300]
+
+pandas works out every figure from the exported events and must find those of the exported codes; fhir.resources reads the
+Bundles; scipy and pandas stand beside the shares, quartiles and control charts of the trends. Exits 1 on a difference, or if a
+planted fault is not found. COXSWAIN_BIN names another program than target/debug/coxswain.
+"""
+
+import argparse
+import json
+import math
+import pathlib
+import sys
+import tempfile
+import tomllib
+
+import pandas
+
+import bundle
+import figures
+import folder
+
+LISTS = ["pauses", "shocks", "gaps", "epinephrine_intervals_ms", "check_intervals_ms", "compressor_spells_ms"]
+SHOWN = 5
+# So many codes are tried with a fault planted in them, and so many are read as Bundles.
+PLANTED = 30
+BUNDLES = 30
+
+
+def exported(data, style, *more):
+    """An export of every code, to a file and to stdout: the same bytes."""
+    path = data / f"{style}.out"
+    folder.run("export", "--all", "--format", style, "--data", str(data), "-o", str(path), *more)
+    text = folder.run("export", "--all", "--format", style, "--data", str(data), *more)
+    if path.read_bytes() != text.encode():
+        sys.exit(f"{style}: the file and stdout differ")
+    left = [other.name for other in data.glob(".*.partial")]
+    if left:
+        sys.exit(f"{style}: {left} was left behind")
+    return path
+
+
+def told(row, name):
+    """A figure as the exported code has it."""
+    value = row[name]
+    if name == "gaps":
+        return sorted((gap["at_ms"], gap["what"]) for gap in json.loads(value))
+    if name in LISTS:
+        return json.loads(value)
+    if name == "first_rhythm":
+        return value or None
+    return None if value == "" else float(value)
+
+
+def same(ours, theirs):
+    if isinstance(ours, (int, float)) and isinstance(theirs, (int, float)):
+        return math.isclose(ours, theirs, rel_tol=1e-12, abs_tol=1e-12)
+    return ours == theirs
+
+
+def differences(events, codes, protocols):
+    """(code, figure, by pandas, exported) of each that differs."""
+    for code, rows in events.groupby("code", sort=False):
+        row = codes.loc[code]
+        found = figures.figures(rows, protocols[row["protocol"]])
+        for name, value in found.items():
+            if not same(value, told(row, name)):
+                yield code, name, value, told(row, name)
+
+
+def without_some(events):
+    """The same rows with the first stop of each code left out: the figures must differ then."""
+    stops = events[(events["kind"] == "compressions_stopped") & (events["standing"] == "counts")]
+    return events.drop(stops.drop_duplicates("code").index)
+
+
+def check_figures(data, problems):
+    events = figures.read(exported(data, "csv"))
+    codes = pandas.read_csv(exported(data, "csv-codes"), dtype=str, keep_default_na=False).set_index("code")
+    protocols = {name: tomllib.loads(text) for name, text in folder.PROTOCOLS.items()}
+    found = list(differences(events, codes, protocols))
+    for code, name, by_pandas, told_ in found[:SHOWN]:
+        print(f"code {code}, {name}: pandas finds {by_pandas}, the export says {told_}")
+    problems += [f"{len(found)} figures differ"] if found else []
+    some = events[events["code"].isin(codes.index[:PLANTED])]
+    planted = {code for code, *_ in differences(without_some(some), codes, protocols)}
+    if len(planted) < PLANTED / 3:
+        problems.append(f"with stops left out only {len(planted)} of {PLANTED} codes differ: the check does not look")
+    hidden = pandas.read_csv(exported(data, "csv-codes", "--deidentified"), dtype=str, keep_default_na=False)
+    if sorted(hidden["pauses"] + hidden["shocks"]) != sorted(codes["pauses"] + codes["shocks"]):
+        problems.append("de-identified codes have other pauses or shocks")
+    print(f"{len(codes)} codes, {len(events)} events: every figure by pandas too")
+    return events
+
+
+def check_bundles(data, events, problems):
+    for code, rows in list(events.groupby("code", sort=False))[:BUNDLES]:
+        for more in ([], ["--deidentified"]):
+            text = folder.run("export", code, "--format", "fhir", "--data", str(data), *more)
+            problems += [f"code {code} {' '.join(more)}: {fault}" for fault in bundle.faults(text, rows, bool(more))]
+    text = exported(data, "fhir").read_text()
+    entries = len(json.loads(text)["entry"])
+    whole = events.groupby("code", sort=False)
+    print(f"{BUNDLES} Bundles parse in fhir.resources, twice each; one of all {len(whole)} codes has {entries} entries")
+
+
+def check_lines(data, problems):
+    """JSON Lines: a day to begin from, and de-identified lines that the program measures."""
+    lines = exported(data, "jsonl").read_text().splitlines()
+    since = folder.run("export", "--all", "--since", "2024-03-01", "--format", "jsonl", "--data", str(data)).splitlines()
+    later = [line for line in lines if opened_at(lines, json.loads(line)["code"]) >= "2024-03-01"]
+    if since != later or not 0 < len(since) < len(lines):
+        problems.append("--since does not choose by the day of opening")
+    hidden = exported(data, "jsonl", "--deidentified").read_text()
+    if told_ := bundle.TELLING.search(hidden):
+        problems.append(f"de-identified JSON Lines tell `{told_.group()}`")
+    ids = {json.loads(line)["id"] for line in lines}
+    if ids & {json.loads(line)["id"] for line in hidden.splitlines()}:
+        problems.append("de-identified records have ids of the record")
+
+
+OPENED = {}
+
+
+def opened_at(lines, code):
+    if not OPENED:
+        for line in lines:
+            record = json.loads(line)
+            if record["seq"] == 1:
+                at = folder.datetime.fromisoformat(record["recorded_at"])
+                OPENED[record["code"]] = folder.moment(at - folder.timedelta(milliseconds=record["received_ms"]))
+    return OPENED[code]
+
+
+def main():
+    parser = argparse.ArgumentParser(description="Check exports and trends beside pandas, fhir.resources and scipy.")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--count", type=int, default=300)
+    chosen = parser.parse_args()
+    problems = []
+    with tempfile.TemporaryDirectory(prefix="coxswain-review-") as folder_:
+        data = pathlib.Path(folder_)
+        folder.fill(data, range(chosen.seed, chosen.seed + chosen.count))
+        folder.run("verify", "--data", str(data))
+        events = check_figures(data, problems)
+        check_bundles(data, events, problems)
+        check_lines(data, problems)
+    for problem in problems[:20]:
+        print(problem, file=sys.stderr)
+    return 1 if problems else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
