@@ -234,7 +234,11 @@ csv: string,
 /**
  * What is added to its times to make them code time, in milliseconds.
  */
-offset_ms: number, } | { "kind": "choose_source", 
+offset_ms: number, 
+/**
+ * For a file with clock times: what the monitor's clock showed when the arrest was recognised, as `09:12:03`.
+ */
+zero_clock?: string, } | { "kind": "choose_source", 
 /**
  * The record of the import.
  */
@@ -523,7 +527,7 @@ stop_ms: number, };
 /**
  * Why a request was refused with 409.
  */
-export type Conflict = "changed_meanwhile" | "code_running" | "signed" | "not_signed";
+export type Conflict = "changed_meanwhile" | "code_running" | "signed" | "not_signed" | "chain_broken";
 
 /**
  * What was given so far, prior care included.
@@ -1708,11 +1712,23 @@ version: number,
 /**
  * Why.
  */
+reason: string, } | { "what": "added", 
+/**
+ * The record that was added.
+ */
+target: string, 
+/**
+ * Why.
+ */
 reason: string, } | { "what": "monitor_imported", 
 /**
  * The file's name, or what the reviewer calls it.
  */
 name: string, 
+/**
+ * Why.
+ */
+reason: string, 
 /**
  * What was added to the file's times.
  */
@@ -1720,7 +1736,27 @@ offset_ms: number,
 /**
  * In order of time, not touching each other.
  */
-stretches: Array<CompressionStretch>, };
+stretches: Array<CompressionStretch>, } | { "what": "source_chosen", 
+/**
+ * The record of the import.
+ */
+import: string, 
+/**
+ * From this code time on.
+ */
+from_ms: number, 
+/**
+ * Up to this one.
+ */
+to_ms: number, 
+/**
+ * Why.
+ */
+reason: string, 
+/**
+ * The monitor's starts and stops, and the voids of what was tapped: the records that were made for it.
+ */
+records: Array<string>, };
 
 /**
  * Answer of `GET /api/review/codes/{id}`, and of every change of it.
@@ -1735,9 +1771,13 @@ line: CodeLine,
  */
 head: string, 
 /**
- * Whether changes are taken: the code is over, the version shown is the latest one, and it is not signed.
+ * Whether changes are taken: the code is over, the version shown is the latest one, it is not signed, and its chain holds.
  */
 open_for_changes: boolean, 
+/**
+ * Where the hash chain is broken, in words; absent where it holds.
+ */
+broken?: string, 
 /**
  * What was added to every wall-clock time, in milliseconds: the alignment that stands.
  */

@@ -120,9 +120,18 @@ fn reviewed(deed: &ReviewDeed) -> Checked {
             })
         }
         ReviewDeed::Signed { head, .. } => text("deed.head", head, 64),
-        ReviewDeed::VersionOpened { reason, .. } => text("deed.reason", reason, MAX_TEXT_CHARS),
-        ReviewDeed::MonitorImported { name: called, offset_ms, stretches } => {
+        ReviewDeed::VersionOpened { reason, .. } | ReviewDeed::Added { reason, .. } => {
+            text("deed.reason", reason, MAX_TEXT_CHARS)
+        }
+        ReviewDeed::SourceChosen { from_ms, to_ms, reason, records, .. } => {
+            time("event.deed.from_ms", *from_ms)?;
+            time("event.deed.to_ms", *to_ms)?;
+            text("deed.reason", reason, MAX_TEXT_CHARS)?;
+            entries("records", records.len(), 4 * MAX_ENTRIES)
+        }
+        ReviewDeed::MonitorImported { name: called, offset_ms, reason, stretches } => {
             name("deed.name", called)?;
+            text("deed.reason", reason, MAX_TEXT_CHARS)?;
             time("event.deed.offset_ms", *offset_ms)?;
             entries("stretches", stretches.len(), MAX_ENTRIES)?;
             stretches.iter().enumerate().try_for_each(|(place, stretch)| {

@@ -367,15 +367,40 @@ pub enum ReviewDeed {
         /// Why.
         reason: String,
     },
+    /// Why a fact that nobody had recorded was added by the reviewer.
+    Added {
+        /// The record that was added.
+        target: Uuid,
+        /// Why.
+        reason: String,
+    },
     /// A monitor's own record of compressions was read. By itself it changes nothing: each stretch is chosen.
     MonitorImported {
         /// The file's name, or what the reviewer calls it.
         name: String,
+        /// Why.
+        reason: String,
         /// What was added to the file's times.
         #[cfg_attr(feature = "typescript", ts(type = "number"))]
         offset_ms: i64,
         /// In order of time, not touching each other.
         stretches: Vec<CompressionStretch>,
+    },
+    /// A monitor's compressions count from one moment to another in place of what was tapped there. Voided, with all that it
+    /// brought, where the taps count again.
+    SourceChosen {
+        /// The record of the import.
+        import: Uuid,
+        /// From this code time on.
+        #[cfg_attr(feature = "typescript", ts(type = "number"))]
+        from_ms: i64,
+        /// Up to this one.
+        #[cfg_attr(feature = "typescript", ts(type = "number"))]
+        to_ms: i64,
+        /// Why.
+        reason: String,
+        /// The monitor's starts and stops, and the voids of what was tapped: the records that were made for it.
+        records: Vec<Uuid>,
     },
 }
 

@@ -140,7 +140,7 @@ fn settle<'a>(records: impl Iterator<Item = &'a Record>) -> Facts<'a> {
         if was_shock && voided.contains(record.id) {
             shocks_taken_back.push(TakenBack { at_ms: record.at_ms, seq: record.seq });
         }
-        if record.event.is_correction() || is_about_the_record(record) || voided.contains(record.id) {
+        if !is_fact(record) || voided.contains(record.id) {
             continue;
         }
         let mut fact = Fact::as_recorded(record);
@@ -172,6 +172,11 @@ fn is_about_the_record(record: &Record) -> bool {
         Event::ClockCorrected { .. } => record.source == Source::Review,
         _ => false,
     }
+}
+
+/// Whether a record is a fact of the code, whether it counts or not.
+pub fn is_fact(record: &Record) -> bool {
+    !record.event.is_correction() && !is_about_the_record(record)
 }
 
 /// How much later than they say the wall-clock times of a record are: what its latest alignment that stands tells, in

@@ -1,6 +1,7 @@
 //! The command line. Exit codes: 0 done, 1 the work failed, 2 wrong usage or unreadable input; with one plain sentence on
 //! stderr. It must not do the work itself: each subcommand has its module.
 
+mod account;
 mod demo;
 mod device;
 mod export;
@@ -49,6 +50,11 @@ enum Command {
     Device {
         #[command(subcommand)]
         command: device::Command,
+    },
+    /// People who may review.
+    Account {
+        #[command(subcommand)]
+        command: account::Command,
     },
     /// Shipped and local protocols.
     Protocol {
@@ -172,6 +178,7 @@ async fn run(command: Command) -> Outcome {
         Command::Export(arguments) => export::export(arguments).await,
         Command::Verify(arguments) => ledgers::verify(&arguments).await,
         Command::Device { command } => device::run(command).await,
+        Command::Account { command } => account::run(command).await,
         Command::Protocol { command } => protocols::run(command),
     }
 }

@@ -3,6 +3,7 @@
 
 pub mod chain;
 mod read;
+mod review;
 mod sql;
 #[cfg(test)]
 mod tests;
@@ -19,6 +20,7 @@ use sqlx::{Connection, Row, SqliteConnection};
 use crate::clock::{Clock, Mark};
 
 pub use read::{Broken, CodeRow, DeviceRow, PromptRow, Reader, StoredCode, StoredRecord};
+pub use review::{AccountRow, LineRow, ReviewWrite, SessionRow};
 pub use writer::{Append, Became, Durable, Job, Writer};
 
 /// The file within the data folder.

@@ -10,12 +10,12 @@ use uuid::Uuid;
 use super::chain::{self, Hash};
 use super::sql;
 
-type Read<T> = Result<T, sqlx::Error>;
+pub(super) type Read<T> = Result<T, sqlx::Error>;
 
 /// A pool of read-only connections.
 #[derive(Debug, Clone)]
 pub struct Reader {
-    pool: SqlitePool,
+    pub(super) pool: SqlitePool,
 }
 
 /// A paired device.
@@ -89,6 +89,12 @@ pub struct PromptRow {
     pub at_ms: i64,
     /// The devices it showed on, a JSON list.
     pub devices: String,
+    /// The roles that were asked, a JSON list; absent in lines from before this was kept.
+    pub roles: Option<String>,
+    /// When it was due, in code time.
+    pub due_at_ms: Option<i64>,
+    /// When it was late, in code time.
+    pub late_at_ms: Option<i64>,
 }
 
 /// Where a chain is broken.
@@ -152,8 +158,18 @@ impl StoredCode {
     }
 }
 
-fn uuid(text: &str) -> Read<Uuid> {
+pub(super) fn uuid(text: &str) -> Read<Uuid> {
     Uuid::parse_str(text).map_err(|error| sqlx::Error::Decode(Box::new(error)))
+}
+
+fn code_row(row: &SqliteRow) -> Read<CodeRow> {
+    Ok(CodeRow {
+        id: uuid(row.try_get(0)?)?,
+        location: row.try_get(1)?,
+        opened_at: row.try_get(2)?,
+        closed: row.try_get::<i64, _>(3)? != 0,
+        records: row.try_get(4)?,
+    })
 }
 
 fn device(row: &SqliteRow) -> Read<DeviceRow> {
@@ -212,16 +228,26 @@ impl Reader {
     /// The latest codes.
     pub async fn codes(&self, limit: i64) -> Read<Vec<CodeRow>> {
         let rows = sqlx::query(sql::CODES).bind(limit).fetch_all(&self.pool).await?;
-        let read = |row: &SqliteRow| {
-            Ok(CodeRow {
-                id: uuid(row.try_get(0)?)?,
-                location: row.try_get(1)?,
-                opened_at: row.try_get(2)?,
-                closed: row.try_get::<i64, _>(3)? != 0,
-                records: row.try_get(4)?,
-            })
-        };
-        rows.iter().map(read).collect()
+        rows.iter().map(code_row).collect()
+    }
+
+    /// The latest codes that a device was in.
+    pub async fn codes_of(&self, device: Uuid, limit: i64) -> Read<Vec<CodeRow>> {
+        let rows = sqlx::query(sql::CODES_OF).bind(limit).bind(device.to_string()).fetch_all(&self.pool).await?;
+        rows.iter().map(code_row).collect()
+    }
+
+    /// Whether a device is or was in a code.
+    pub async fn is_member(&self, code: Uuid, device: Uuid) -> Read<bool> {
+        let query = sqlx::query_scalar(sql::IS_MEMBER).bind(code.to_string()).bind(device.to_string());
+        let found: i64 = query.fetch_one(&self.pool).await?;
+        Ok(found != 0)
+    }
+
+    /// The names of all devices that are or were paired.
+    pub async fn device_names(&self) -> Read<Vec<(Uuid, String)>> {
+        let rows = sqlx::query(sql::EVERY_DEVICE).fetch_all(&self.pool).await?;
+        rows.iter().map(|row| Ok((uuid(row.try_get(0)?)?, row.try_get(1)?))).collect()
     }
 
     /// A whole code.
@@ -263,6 +289,9 @@ impl Reader {
                 became: row.try_get(1)?,
                 at_ms: row.try_get(2)?,
                 devices: row.try_get(3)?,
+                roles: row.try_get(4)?,
+                due_at_ms: row.try_get(5)?,
+                late_at_ms: row.try_get(6)?,
             })
         };
         rows.iter().map(read).collect()

@@ -45,7 +45,13 @@ fn append(writer: &Writer, place: i64, code: Uuid, text: &str, durable: &mpsc::U
     let record = record(code, text);
     let id = record.id;
     let durable = durable.clone();
-    writer.write(Job::Append(Box::new(Append { code: place, record, epoch_ms: None, closed: false, durable })));
+    writer.write(Job::Append(Box::new(Append {
+        code: place,
+        records: vec![record],
+        epoch_ms: None,
+        closed: false,
+        durable,
+    })));
     id
 }
 

@@ -6,6 +6,7 @@ use std::pin::pin;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
+use coxswain_engine::event::Role;
 use coxswain_engine::record::Record;
 use sqlx::{Connection, Row, SqliteConnection};
 use tokio::sync::{mpsc, oneshot, watch};
@@ -13,6 +14,7 @@ use tokio::task::JoinHandle;
 use uuid::Uuid;
 
 use super::chain::{self, Hash};
+use super::review::{self, ReviewWrite};
 use super::{DeviceRow, LedgerError, Store, sql};
 use crate::clock::Clock;
 use crate::metrics::Metrics;
@@ -37,13 +39,13 @@ pub struct Durable {
     pub head: Hash,
 }
 
-/// A record to be committed, and what the code's row says from then on.
+/// Records to be committed, and what the code's row says from then on.
 #[derive(Debug)]
 pub struct Append {
     /// The code's short key.
     pub code: i64,
-    /// The record; the writer gives it its final place.
-    pub record: Record,
+    /// The records, written together or not at all; the writer gives each its final place. Mostly it is one.
+    pub records: Vec<Record>,
     /// Server time of code time 0.
     pub epoch_ms: Option<i64>,
     /// Whether the code is over.
@@ -98,7 +100,7 @@ pub enum Job {
         /// Its exact text.
         text: Arc<str>,
     },
-    /// A record.
+    /// One record, or several that belong together.
     Append(Box<Append>),
     /// A device is bound to a code.
     Member {
@@ -119,6 +121,19 @@ pub enum Job {
         at_ms: i64,
         /// The devices it shows on.
         devices: Vec<Uuid>,
+        /// The roles it asks.
+        roles: Vec<Role>,
+        /// When it is due, in code time.
+        due_at_ms: i64,
+        /// When it is late, in code time.
+        late_at_ms: Option<i64>,
+    },
+    /// What review keeps beside the chains.
+    Review {
+        /// What.
+        write: ReviewWrite,
+        /// Told after the commit.
+        done: oneshot::Sender<()>,
     },
     /// A device is paired.
     AddDevice {
@@ -195,8 +210,8 @@ struct End {
 /// The texts and ends that a batch will make: computed before anything is written, and the same at each try.
 #[derive(Debug, Default)]
 struct Links {
-    /// By index in the batch.
-    texts: HashMap<usize, (String, End)>,
+    /// By index in the batch: one for each record of that job.
+    texts: HashMap<usize, Vec<(String, End)>>,
     ends: HashMap<i64, End>,
 }
 
@@ -280,11 +295,15 @@ impl Task {
         for (index, job) in batch.drain(..).enumerate() {
             match job {
                 Job::Append(append) => {
-                    if let Some((_, end)) = links.texts.get(&index) {
-                        let _ = append.durable.send(Durable { id: append.record.id, seq: end.seq, head: end.head });
+                    let ends = links.texts.get(&index).into_iter().flatten();
+                    for (record, (_, end)) in append.records.iter().zip(ends) {
+                        let _ = append.durable.send(Durable { id: record.id, seq: end.seq, head: end.head });
                     }
                 }
-                Job::AddDevice { done, .. } | Job::ChangeDevice { done, .. } | Job::Flush(done) => {
+                Job::AddDevice { done, .. }
+                | Job::ChangeDevice { done, .. }
+                | Job::Review { done, .. }
+                | Job::Flush(done) => {
                     let _ = done.send(());
                 }
                 Job::Open { .. } | Job::Protocol { .. } | Job::Member { .. } | Job::Prompt { .. } => {}
@@ -318,15 +337,19 @@ impl Task {
         for (index, job) in batch.iter().enumerate() {
             let Job::Append(append) = job else { continue };
             let known = links.ends.get(&append.code).or_else(|| self.ends.get(&append.code)).copied();
-            let end = match known {
+            let mut end = match known {
                 Some(end) => end,
                 None => stored_end(append.code, connection).await?,
             };
-            let mut record = append.record.clone();
-            record.seq = end.seq + 1;
-            let text = record.canonical_json().map_err(|error| sqlx::Error::Encode(Box::new(error)))?;
-            let end = End { seq: record.seq, head: chain::link(&end.head, &text) };
-            links.texts.insert(index, (text, end));
+            let mut texts = Vec::with_capacity(append.records.len());
+            for record in &append.records {
+                let mut record = record.clone();
+                record.seq = end.seq + 1;
+                let text = record.canonical_json().map_err(|error| sqlx::Error::Encode(Box::new(error)))?;
+                end = End { seq: record.seq, head: chain::link(&end.head, &text) };
+                texts.push((text, end));
+            }
+            links.texts.insert(index, texts);
             links.ends.insert(append.code, end);
         }
         Ok(links)
@@ -392,20 +415,26 @@ async fn write_all(
                 query.bind(text.as_ref()).execute(&mut *connection).await?;
             }
             Job::Append(append) => {
-                let Some((text, end)) = links.texts.get(&index) else { continue };
-                let seq = i64::try_from(end.seq).unwrap_or(i64::MAX);
-                let query = sqlx::query(sql::ADD_RECORD).bind(append.code).bind(seq).bind(text.as_str());
-                query.bind(end.head.to_vec()).execute(&mut *connection).await?;
+                for (text, end) in links.texts.get(&index).into_iter().flatten() {
+                    let seq = i64::try_from(end.seq).unwrap_or(i64::MAX);
+                    let query = sqlx::query(sql::ADD_RECORD).bind(append.code).bind(seq).bind(text.as_str());
+                    query.bind(end.head.to_vec()).execute(&mut *connection).await?;
+                }
                 rows.insert(append.code, (append.epoch_ms, append.closed));
             }
             Job::Member { code, device } => {
                 sqlx::query(sql::ADD_MEMBER).bind(code).bind(device.to_string()).execute(&mut *connection).await?;
             }
-            Job::Prompt { code, key, became, at_ms, devices } => {
-                let devices = serde_json::to_string(devices).map_err(|error| sqlx::Error::Encode(Box::new(error)))?;
-                let query = sqlx::query(sql::ADD_PROMPT).bind(code).bind(key).bind(became.as_str());
-                query.bind(at_ms).bind(devices).execute(&mut *connection).await?;
+            Job::Prompt { code, key, became, at_ms, devices, roles, due_at_ms, late_at_ms } => {
+                let list = |text: Result<String, serde_json::Error>| {
+                    text.map_err(|error| sqlx::Error::Encode(Box::new(error)))
+                };
+                let (devices, roles) = (list(serde_json::to_string(devices))?, list(serde_json::to_string(roles))?);
+                let query = sqlx::query(sql::ADD_PROMPT).bind(code).bind(key).bind(became.as_str()).bind(at_ms);
+                let query = query.bind(devices).bind(roles).bind(due_at_ms).bind(late_at_ms);
+                query.execute(&mut *connection).await?;
             }
+            Job::Review { write, .. } => review::write(write, connection).await?,
             Job::AddDevice { device, token_hash, paired_at, .. } => {
                 add_device(device, token_hash, paired_at, connection).await?;
             }

@@ -33,20 +33,28 @@ impl Room {
             let devices: BTreeSet<Uuid> = self.seats.values().filter(sees).map(|seat| seat.device).collect();
             devices.into_iter().collect()
         };
-        let log = |key: &str, became: Became| {
-            let (key_text, devices) = (key.to_owned(), devices_of(key));
-            self.hub().writer.write(Job::Prompt { code: self.place, key: key_text, became, at_ms: now_ms, devices });
+        let log = |key: &str, prompt: &Prompt, became: Became| {
+            self.hub().writer.write(Job::Prompt {
+                code: self.place,
+                key: key.to_owned(),
+                became,
+                at_ms: now_ms,
+                devices: devices_of(key),
+                roles: prompt.roles.clone(),
+                due_at_ms: prompt.due_at_ms,
+                late_at_ms: prompt.late_at_ms,
+            });
         };
         let kind = cause.map(Event::kind);
         for (key, prompt) in &self.shown {
             if !visible.contains_key(key) {
                 let tapped = matches!(cause, Some(Event::TaskDone { prompt }) if prompt == key);
                 let done = tapped || kind.as_ref().is_some_and(|kind| prompt.done_by.contains(kind));
-                log(key, if done { Became::Done } else { Became::Withdrawn });
+                log(key, prompt, if done { Became::Done } else { Became::Withdrawn });
             }
         }
-        for key in visible.keys().filter(|key| !self.shown.contains_key(*key)) {
-            log(key, Became::Shown);
+        for (key, prompt) in visible.iter().filter(|(key, _)| !self.shown.contains_key(*key)) {
+            log(key, prompt, Became::Shown);
         }
         self.shown = visible;
     }

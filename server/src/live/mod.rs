@@ -6,10 +6,12 @@ mod begin;
 mod bind;
 mod hub;
 pub mod outbox;
+mod review;
 mod room;
 mod screens;
 mod take;
 mod task;
 
 pub use hub::{Hub, Opening, Refused};
+pub use review::NotAppended;
 pub use room::{Command, Refusal};

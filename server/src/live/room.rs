@@ -18,6 +18,7 @@ use uuid::Uuid;
 
 use super::hub::Hub;
 use super::outbox::{Frame, Outbox, frame};
+use super::review::Reviewed;
 use super::screens;
 use crate::clock;
 use crate::ledger::chain::{self, Hash};
@@ -86,6 +87,8 @@ pub enum Control {
         /// Whose record that is.
         by: DeviceRow,
     },
+    /// A reviewer appends something.
+    Review(Box<Reviewed>),
 }
 
 /// Where a room takes its messages.
@@ -165,6 +168,13 @@ pub(super) fn plan(
         Some(Snapshot::at(records, protocol, at_ms, Knowledge::AsKnown))
     }));
     planned.ok().flatten()
+}
+
+impl Built {
+    /// Where the code stands in it.
+    pub(super) fn phase(&self) -> Phase {
+        self.snapshot.phase()
+    }
 }
 
 impl Room {
@@ -265,7 +275,7 @@ impl Room {
         self.hub.metrics.commands.add(1);
         self.hub.writer.write(Job::Append(Box::new(Append {
             code: self.place,
-            record: record.clone(),
+            records: vec![record.clone()],
             epoch_ms: self.epoch_ms,
             closed: self.is_closed(),
             durable: self.durable.clone(),
@@ -278,7 +288,7 @@ impl Room {
         self.taken + 1
     }
 
-    fn build(&self, at_ms: i64) -> Option<Built> {
+    pub(super) fn build(&self, at_ms: i64) -> Option<Built> {
         let mut snapshot = plan(&self.records, &self.protocols, at_ms)?;
         snapshot.leave_out(self.absent_roles(&snapshot));
         let built = catch_unwind(AssertUnwindSafe(|| {
@@ -312,7 +322,7 @@ impl Room {
     }
 
     /// Swaps a built snapshot in and sends what it shows.
-    fn show(&mut self, built: Built, cause: Option<&Event>) {
+    pub(super) fn show(&mut self, built: Built, cause: Option<&Event>) {
         self.rev += 1;
         self.refresh_at = None;
         self.snapshot = built.snapshot;
@@ -351,6 +361,7 @@ impl Room {
             }
             Control::Battery => self.send_roster(),
             Control::Join { device, by } => self.join(&device, &by),
+            Control::Review(reviewed) => self.review(*reviewed),
         }
     }
 

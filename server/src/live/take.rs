@@ -8,6 +8,7 @@ use uuid::Uuid;
 
 use super::room::{Command, Known, Refusal, Room};
 use crate::ledger::{DeviceRow, Job, chain};
+use crate::review::reading::is_signed;
 use crate::wire::RefusalReason;
 
 /// A tablet's clock may be this far ahead; what it sends is then taken as now.
@@ -60,6 +61,10 @@ impl Room {
         }
         if self.is_closed() && !event.is_correction() {
             return Err(refusal(RefusalReason::Closed, "code: it is closed; only corrections are taken."));
+        }
+        if self.is_closed() && is_signed(&self.records) {
+            let message = "code: its record is signed; a reviewer opens a new version of it first.";
+            return Err(refusal(RefusalReason::Closed, message));
         }
         self.may_correct(&event)?;
         let now_ms = self.now_ms();
@@ -122,6 +127,10 @@ impl Room {
         }
         let (Event::Voided { target, .. } | Event::Amended { target, .. }) = event else { return Ok(()) };
         let opening = self.known.get(target).and_then(|known| self.records.get(known.index));
+        if opening.is_some_and(|record| record.source == Source::Review) {
+            let message = "event.target: a reviewer recorded this; it is corrected in review.";
+            return Err(refusal(RefusalReason::Malformed, message));
+        }
         let is_opening = opening.is_some_and(|record| matches!(record.event, Event::CodeOpened { .. }));
         let stays = match event {
             Event::Amended { event: Some(inner), .. } => matches!(**inner, Event::CodeOpened { .. }),

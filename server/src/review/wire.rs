@@ -122,8 +122,11 @@ pub struct ReviewedCode {
     pub line: CodeLine,
     /// Hash of the chain as shown: what a change has to name.
     pub head: String,
-    /// Whether changes are taken: the code is over, the version shown is the latest one, and it is not signed.
+    /// Whether changes are taken: the code is over, the version shown is the latest one, it is not signed, and its chain holds.
     pub open_for_changes: bool,
+    /// Where the hash chain is broken, in words; absent where it holds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub broken: Option<String>,
     /// What was added to every wall-clock time, in milliseconds: the alignment that stands.
     #[cfg_attr(test, ts(type = "number"))]
     pub wall_offset_ms: i64,
@@ -406,6 +409,9 @@ pub enum Change {
         #[serde(default)]
         #[cfg_attr(test, ts(type = "number"))]
         offset_ms: i64,
+        /// For a file with clock times: what the monitor's clock showed when the arrest was recognised, as `09:12:03`.
+        #[serde(default)]
+        zero_clock: Option<String>,
     },
     /// Whose compressions count in a stretch of time.
     ChooseSource {
@@ -459,6 +465,8 @@ pub enum Conflict {
     Signed,
     /// It is not signed: there is no need of a new version.
     NotSigned,
+    /// The hash chain of this code is broken: nothing can be added to it that anybody could trust.
+    ChainBroken,
 }
 
 /// What an entry of the access log says was done.

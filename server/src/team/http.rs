@@ -37,7 +37,7 @@ impl HttpAnswer {
 /// # Errors
 /// If the server cannot be reached or does not answer in HTTP.
 pub async fn get(address: SocketAddr, path: &str, token: Option<&str>) -> io::Result<HttpAnswer> {
-    exchange(address, "GET", path, token, "").await
+    ask(address, "GET", path, &authorization(token), "").await
 }
 
 /// Sends a JSON body.
@@ -45,21 +45,22 @@ pub async fn get(address: SocketAddr, path: &str, token: Option<&str>) -> io::Re
 /// # Errors
 /// If the server cannot be reached or does not answer in HTTP.
 pub async fn post(address: SocketAddr, path: &str, token: Option<&str>, body: &Value) -> io::Result<HttpAnswer> {
-    exchange(address, "POST", path, token, &body.to_string()).await
+    ask(address, "POST", path, &authorization(token), &body.to_string()).await
 }
 
-async fn exchange(
-    address: SocketAddr,
-    method: &str,
-    path: &str,
-    token: Option<&str>,
-    body: &str,
-) -> io::Result<HttpAnswer> {
+fn authorization(token: Option<&str>) -> String {
+    token.map(|token| format!("Authorization: Bearer {token}\r\n")).unwrap_or_default()
+}
+
+/// Asks in any way. `headers` are whole lines, each with its line end.
+///
+/// # Errors
+/// If the server cannot be reached or does not answer in HTTP.
+pub async fn ask(address: SocketAddr, method: &str, path: &str, headers: &str, body: &str) -> io::Result<HttpAnswer> {
     let whole = async {
         let mut stream = TcpStream::connect(address).await?;
-        let authorization = token.map(|token| format!("Authorization: Bearer {token}\r\n")).unwrap_or_default();
         let request = format!(
-            "{method} {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nAccept: application/json\r\n{authorization}\
+            "{method} {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\nAccept: application/json\r\n{headers}\
              Content-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
             body.len()
         );

@@ -19,7 +19,7 @@ use tokio_rustls::rustls::{self, ServerConfig};
 
 pub use authority::Authority;
 use keyring::Keyring;
-pub(crate) use port::sort;
+pub(crate) use port::{Arrivals, sort};
 
 use crate::machine;
 

@@ -3,7 +3,7 @@
 use axum::Json;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use serde_json::json;
+use serde_json::{Map, Value, json};
 
 /// An answer that says no.
 #[derive(Debug)]
@@ -13,12 +13,14 @@ pub(super) struct No {
     field: Option<String>,
     id: Option<uuid::Uuid>,
     message: String,
+    /// What stands beside the error: how the thing is now, how long to wait.
+    beside: Map<String, Value>,
 }
 
 impl No {
     /// With a status, a named reason and a sentence.
     pub(super) fn new(status: StatusCode, reason: &'static str, message: impl Into<String>) -> Self {
-        Self { status, reason, field: None, id: None, message: message.into() }
+        Self { status, reason, field: None, id: None, message: message.into(), beside: Map::new() }
     }
 
     /// A request whose field is missing or wrong.
@@ -31,6 +33,12 @@ impl No {
     /// Names the thing it is about.
     pub(super) fn about(mut self, id: uuid::Uuid) -> Self {
         self.id = Some(id);
+        self
+    }
+
+    /// Says something more beside the error.
+    pub(super) fn beside(mut self, name: &str, value: Value) -> Self {
+        self.beside.insert(name.to_owned(), value);
         self
     }
 
@@ -50,7 +58,9 @@ impl IntoResponse for No {
         if let Some(id) = self.id {
             error["id"] = id.to_string().into();
         }
-        (self.status, Json(json!({"error": error}))).into_response()
+        let mut whole = self.beside;
+        whole.insert("error".to_owned(), error);
+        (self.status, Json(whole)).into_response()
     }
 }
 

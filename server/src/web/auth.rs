@@ -25,12 +25,14 @@ fn token(headers: &HeaderMap, secure: bool) -> Option<&str> {
     {
         return Some(token.trim());
     }
+    cookie(headers, cookie_name(secure))
+}
+
+/// The value of a cookie.
+pub(super) fn cookie<'a>(headers: &'a HeaderMap, wanted: &str) -> Option<&'a str> {
     let cookies = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
-    cookies
-        .flat_map(|line| line.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(name, _)| *name == cookie_name(secure))
-        .map(|(_, value)| value)
+    let mut pairs = cookies.flat_map(|line| line.split(';')).filter_map(|pair| pair.trim().split_once('='));
+    pairs.find(|(name, _)| *name == wanted).map(|(_, value)| value)
 }
 
 impl FromRequestParts<App> for Asking {

@@ -19,7 +19,7 @@ use super::answer::No;
 use super::auth::Asking;
 use super::devices::Fields;
 use crate::export;
-use crate::ledger::{StoredCode, chain};
+use crate::ledger::{DeviceRow, StoredCode, chain};
 use crate::live::{Opening, Refused};
 use crate::shelf::{self, Entry};
 
@@ -137,7 +137,7 @@ fn code_opened(app: &App, mut fields: Map<String, Value>, location: Option<&str>
 
 /// `GET /api/codes`
 pub(super) async fn list(State(app): State<App>, Asking(device): Asking) -> Result<Json<Value>, No> {
-    let rows = app.hub.reader.codes(LISTED).await.map_err(|error| No::fault(&error))?;
+    let rows = app.hub.reader.codes_of(device.id, LISTED).await.map_err(|error| No::fault(&error))?;
     let line = |row: crate::ledger::CodeRow| {
         json!({
             "id": row.id, "location": row.location, "opened_at": row.opened_at, "closed": row.closed, "records": row.records,
@@ -147,23 +147,38 @@ pub(super) async fn list(State(app): State<App>, Asking(device): Asking) -> Resu
     Ok(Json(json!({"running": app.hub.codes_for(device.id), "codes": stored})))
 }
 
-async fn stored(app: &App, id: &str) -> Result<StoredCode, No> {
-    let unknown = || No::new(StatusCode::NOT_FOUND, "unknown_code", "There is no such code.");
+/// A code as it is stored, for a device that is or was in it: whoever has a tablet in the hand reads the codes that it was
+/// at, and no other. One that never was in a code is told as little as of a code that there never was.
+async fn stored(app: &App, id: &str, asking: &DeviceRow) -> Result<StoredCode, No> {
+    let unknown =
+        || No::new(StatusCode::NOT_FOUND, "unknown_code", "There is no such code, or this device was never in it.");
     let id = Uuid::parse_str(id).map_err(|_| unknown())?;
+    let is_in_it = app.hub.code_of(asking.id) == Some(id);
+    if !is_in_it && !app.hub.reader.is_member(id, asking.id).await.map_err(|error| No::fault(&error))? {
+        return Err(unknown());
+    }
     let stored = app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?;
     stored.ok_or_else(unknown)
 }
 
 /// `GET /api/codes/{id}/timeline`
-pub(super) async fn timeline(State(app): State<App>, _asking: Asking, Path(id): Path<String>) -> Result<Response, No> {
-    let stored = stored(&app, &id).await?;
+pub(super) async fn timeline(
+    State(app): State<App>,
+    Asking(device): Asking,
+    Path(id): Path<String>,
+) -> Result<Response, No> {
+    let stored = stored(&app, &id, &device).await?;
     let kind = HeaderValue::from_static("application/jsonl; charset=utf-8");
     Ok(([(header::CONTENT_TYPE, kind)], export::jsonl(&stored)).into_response())
 }
 
 /// `GET /api/codes/{id}/figures`
-pub(super) async fn figures(State(app): State<App>, _asking: Asking, Path(id): Path<String>) -> Result<Response, No> {
-    let stored = stored(&app, &id).await?;
+pub(super) async fn figures(
+    State(app): State<App>,
+    Asking(device): Asking,
+    Path(id): Path<String>,
+) -> Result<Response, No> {
+    let stored = stored(&app, &id, &device).await?;
     let records = export::records(&stored).map_err(|error| No::fault(&error))?;
     let named = protocol_ref(&records, i64::MAX, Knowledge::Hindsight);
     let text = named.and_then(|named| {

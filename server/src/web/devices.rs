@@ -22,7 +22,7 @@ use crate::secret::{self, Try};
 use crate::wire::DeviceInfo;
 
 /// Largest body of a request, in bytes.
-const MAX_BODY_BYTES: usize = 64 * 1024;
+pub(super) const MAX_BODY_BYTES: usize = 64 * 1024;
 /// A cookie lives this long; removing the device ends it earlier.
 const COOKIE_SECONDS: u64 = 400 * 86_400;
 

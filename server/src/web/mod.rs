@@ -8,7 +8,9 @@ mod codes;
 mod devices;
 mod hosts;
 mod message;
+mod peer;
 mod reach;
+mod review;
 mod socket;
 mod trust;
 
@@ -26,9 +28,11 @@ use tokio::sync::watch;
 
 pub use assets::has_screens;
 pub use hosts::Hosts;
+use peer::Peer;
 pub use reach::Reach;
 
 use crate::live::Hub;
+use crate::review::throttle::Throttle;
 use crate::secret::JoinCodes;
 use crate::tls::{self, Tls};
 
@@ -41,6 +45,8 @@ pub struct App {
     pub join_codes: Arc<JoinCodes>,
     /// How tablets reach this server.
     pub reach: Reach,
+    /// Wrong tries to sign in.
+    pub throttle: Arc<Throttle>,
     /// Becomes true when the server stops.
     pub stopping: watch::Receiver<bool>,
 }
@@ -60,6 +66,7 @@ fn router(app: App, hosts: Hosts) -> Router {
         .route("/api/codes", get(codes::list).post(codes::open))
         .route("/api/codes/{id}/timeline", get(codes::timeline))
         .route("/api/codes/{id}/figures", get(codes::figures))
+        .merge(review::routes())
         .route("/api/{*rest}", any(answer::no_such_address))
         .fallback(assets::serve)
         .method_not_allowed_fallback(answer::no_such_method)
@@ -92,7 +99,8 @@ pub async fn serve(
     let Entrance { listener, hosts, tls } = entrance;
     let (stop, stopping) = watch::channel(false);
     let stopped = wait_for(stopping.clone());
-    let app = App { hub, join_codes, reach: Reach::by(tls.as_ref()), stopping };
+    let reach = Reach::by(tls.as_ref());
+    let app = App { hub, join_codes, reach, throttle: Arc::default(), stopping };
     let router = router(app, hosts.clone());
     let until = async move {
         shutdown.await;
@@ -103,6 +111,7 @@ pub async fn serve(
         let trust = tls.authority().map(trust::Trust::of);
         let help = axum::serve(plain, trust::router(trust, hosts)).with_graceful_shutdown(stopped);
         let fresh = tokio::spawn(tls.keep_fresh());
+        let router = router.into_make_service_with_connect_info::<Peer>();
         let served = tokio::try_join!(axum::serve(secure, router).with_graceful_shutdown(until), help);
         fresh.abort();
         return served.map(|_| ());
@@ -111,7 +120,9 @@ pub async fn serve(
     let listener = listener.tap_io(|stream| {
         let _ = stream.set_nodelay(true);
     });
-    axum::serve(listener, router).with_graceful_shutdown(until).await
+    axum::serve(listener, router.into_make_service_with_connect_info::<std::net::SocketAddr>())
+        .with_graceful_shutdown(until)
+        .await
 }
 
 async fn wait_for(mut stopping: watch::Receiver<bool>) {

@@ -6,5 +6,7 @@ mod children;
 mod command_line;
 mod leaving;
 mod live;
+mod review;
+mod review_access;
 mod support;
 mod tls;

@@ -173,3 +173,97 @@ impl Device {
         self.until("refused", |refused| refused["id"] == message["id"]).await
     }
 }
+
+/// Puts a timeline into a folder that nobody serves yet, as if the code had run there and ended an hour ago.
+pub(crate) async fn put_code(folder: &Path, timeline: &str) -> Uuid {
+    use coxswain::ledger::{Append, Job, Writer};
+    use coxswain_engine::event::Event;
+    use coxswain_engine::record::Record;
+    use std::sync::Arc;
+
+    let records: Vec<Record> = timeline.lines().map(|line| Record::from_json(line).unwrap()).collect();
+    let store = Arc::new(Store::serve(folder).await.unwrap());
+    let clock = Arc::new(store.clock().await.unwrap());
+    store.raise_run(&clock).await.unwrap();
+    let place = store.reader().last_code().await.unwrap() + 1;
+    let (id, opened_at) = (records[0].code, records[0].recorded_at.clone());
+    let last_ms = records.iter().map(|record| record.at_ms).max().unwrap();
+    let epoch_ms = Some(clock.now_ms() - last_ms - 3_600_000);
+    let closed = records.iter().any(|record| matches!(record.event, Event::CodeClosed { .. }));
+    let named = records[0].event.protocol().unwrap().clone();
+    let text = Arc::clone(&coxswain::shelf::Shelf::shipped().find(&named).unwrap().text);
+    let (writer, _) = Writer::start(Arc::clone(&store), clock, Arc::default()).await.unwrap();
+    let (durable, _) = tokio::sync::mpsc::unbounded_channel();
+    writer.write(Job::Open { code: place, id, location: None, opened_at });
+    writer.write(Job::Protocol { code: place, id: named.id, version: named.version, text });
+    writer.write(Job::Append(Box::new(Append { code: place, records, epoch_ms, closed, durable })));
+    writer.flush().await;
+    id
+}
+
+/// A published case as a code of that folder.
+pub(crate) async fn put_case(folder: &Path, name: &str) -> Uuid {
+    let path = format!("{}/../tests/published/cases/{name}.jsonl", env!("CARGO_MANIFEST_DIR"));
+    put_code(folder, &std::fs::read_to_string(path).unwrap()).await
+}
+
+pub(crate) const PASSWORD: &str = "a long enough password";
+
+/// Gives a person an account, beside whoever serves.
+pub(crate) async fn add_account(folder: &Path, name: &str, role: &str) -> Uuid {
+    use coxswain::ledger::AccountRow;
+    use coxswain::review::password;
+    use coxswain::review::wire::Account;
+    let account = Account { id: Uuid::now_v7(), name: name.to_owned(), role: role.parse().unwrap() };
+    let row = AccountRow { account, password_hash: password::hash(PASSWORD).unwrap() };
+    let store = Store::beside(folder).await.unwrap();
+    assert!(store.add_account(&row, &coxswain::clock::wall_text()).await.unwrap());
+    row.account.id
+}
+
+/// A person at the review pages.
+pub(crate) struct Reviewer {
+    address: SocketAddr,
+    pub(crate) cookie: String,
+}
+
+impl Reviewer {
+    pub(crate) async fn sign_in(server: &Running, name: &str) -> Self {
+        let answer =
+            post(server.address, "/api/review/session", None, &json!({"name": name, "password": PASSWORD})).await;
+        let answer = answer.unwrap();
+        assert_eq!(answer.status, 201, "{}", answer.text);
+        let (_, cookie) = answer.headers.iter().find(|(name, _)| name == "set-cookie").unwrap();
+        Self { address: server.address, cookie: cookie.split(';').next().unwrap().to_owned() }
+    }
+
+    pub(crate) async fn ask(&self, method: &str, path: &str, body: &Value) -> HttpAnswer {
+        let body = if body.is_null() { String::new() } else { body.to_string() };
+        let headers = format!("Cookie: {}\r\n", self.cookie);
+        coxswain::team::http::ask(self.address, method, path, &headers, &body).await.unwrap()
+    }
+
+    pub(crate) async fn get(&self, path: &str) -> Value {
+        let answer = self.ask("GET", path, &Value::Null).await;
+        assert_eq!(answer.status, 200, "{path}: {}", answer.text);
+        answer.json()
+    }
+
+    pub(crate) async fn code(&self, id: Uuid) -> Value {
+        self.get(&format!("/api/review/codes/{id}")).await
+    }
+
+    /// Asks for a change of a code as it was seen.
+    pub(crate) async fn change(&self, seen: &Value, reason: &str, change: Value) -> HttpAnswer {
+        let id = seen["line"]["id"].as_str().unwrap();
+        let body = json!({"head": seen["head"], "reason": reason, "change": change});
+        self.ask("POST", &format!("/api/review/codes/{id}/changes"), &body).await
+    }
+
+    /// Changes a code, which must be taken; how it stands then.
+    pub(crate) async fn changed(&self, seen: &Value, change: Value) -> Value {
+        let answer = self.change(seen, "as the monitor has it", change).await;
+        assert_eq!(answer.status, 201, "{}", answer.text);
+        answer.json()
+    }
+}

@@ -1,0 +1,298 @@
+//! The list of codes, one code, and what is appended to it.
+
+use axum::Json;
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use coxswain_engine::event::{FieldError, Outcome};
+use jiff::Timestamp;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+use super::asking::{Body, Reviewing};
+use crate::ledger::chain::Hash;
+use crate::live::NotAppended;
+use crate::review::change::{self, NotMade};
+use crate::review::desk::Draft;
+use crate::review::line;
+use crate::review::reading::{Reading, Unreadable};
+use crate::review::shown::{head_of, shown};
+use crate::review::wire::{
+    AccessPage, AccountRole, Change, ChangeRequest, CodeFilter, CodePage, Conflict, DebriefRequest, Deed, ReviewedCode,
+    SignatureRequest,
+};
+use crate::web::App;
+use crate::web::answer::No;
+
+/// Codes on a page of the list.
+const PER_PAGE: u64 = 50;
+/// Entries on a page of the access log.
+const LOG_PER_PAGE: u64 = 100;
+
+/// The parameters of a request, each read by its name.
+pub(super) struct Parameters(BTreeMap<String, String>);
+
+impl Parameters {
+    fn text(&self, name: &str) -> Option<String> {
+        self.0.get(name).map(|text| text.trim().to_owned()).filter(|text| !text.is_empty())
+    }
+
+    fn read<T>(&self, name: &str, read: impl FnOnce(&str) -> Option<T>, wanted: &str) -> Result<Option<T>, No> {
+        let Some(text) = self.text(name) else { return Ok(None) };
+        let value = read(&text);
+        value.map(Some).ok_or_else(|| No::field("malformed", name, format!("{name}: must be {wanted}.")))
+    }
+
+    fn word<T: DeserializeOwned>(&self, name: &str, wanted: &str) -> Result<Option<T>, No> {
+        self.read(name, |text| serde_json::from_value(Value::String(text.to_owned())).ok(), wanted)
+    }
+
+    fn truth(&self, name: &str) -> Result<Option<bool>, No> {
+        self.read(name, |text| text.parse().ok(), "true or false")
+    }
+
+    fn number(&self, name: &str) -> Result<Option<u64>, No> {
+        self.read(name, |text| text.parse().ok(), "a whole number")
+    }
+
+    /// A day (`2026-11-01`, by UTC) or a moment (RFC 3339), as the lines have it.
+    fn moment(&self, name: &str) -> Result<Option<String>, No> {
+        let read = |text: &str| {
+            let whole = if text.len() == 10 { format!("{text}T00:00:00Z") } else { text.to_owned() };
+            whole.parse::<Timestamp>().ok().map(|at| format!("{at:.3}"))
+        };
+        self.read(name, read, "a day such as 2026-11-01, or a moment such as 2026-11-01T00:00:00Z")
+    }
+
+    /// What a list, an export or a trend is cut down to.
+    pub(super) fn filter(&self) -> Result<CodeFilter, No> {
+        let outcomes = "survived_event, died, transferred, not_an_arrest, treatment_limit or ecmo";
+        Ok(CodeFilter {
+            from: self.moment("from")?,
+            to: self.moment("to")?,
+            location: self.text("location"),
+            protocol: self.text("protocol"),
+            training: self.truth("training")?,
+            outcome: self.word::<Outcome>("outcome", outcomes)?,
+            signed: self.truth("signed")?,
+        })
+    }
+
+    /// The page that is asked for, from 1, and how many entries come before it.
+    fn page(&self, per_page: u64) -> Result<(u64, u64), No> {
+        let page = self.number("page")?.unwrap_or(1).max(1);
+        Ok((page, (page - 1).saturating_mul(per_page)))
+    }
+}
+
+/// `GET /api/review/codes`
+pub(super) async fn list(
+    State(app): State<App>,
+    who: Reviewing,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Result<Json<CodePage>, No> {
+    let asked = Parameters(asked);
+    let filter = asked.filter()?;
+    let (page, offset) = asked.page(PER_PAGE)?;
+    who.log(&app, Deed::Listed, None, None).await?;
+    // What a change has just made stale is shown as it is now; after an upgrade the rest is made beside.
+    let fault = |error: sqlx::Error| No::fault(&error);
+    line::make_stale(&app.hub, true, line::WHILE_ASKED).await.map_err(fault)?;
+    let reader = &app.hub.reader;
+    let total = reader.count_lines(&filter).await.map_err(fault)?;
+    let codes = reader.lines(&filter, PER_PAGE, offset).await.map_err(fault)?;
+    let (locations, protocols) = reader.line_choices().await.map_err(fault)?;
+    let unfinished = reader.count_stale_lines().await.map_err(fault)?;
+    let pages = total.div_ceil(PER_PAGE).max(1);
+    Ok(Json(CodePage { codes, page, pages, total, unfinished, locations, protocols }))
+}
+
+fn unknown() -> No {
+    No::new(StatusCode::NOT_FOUND, "unknown_code", "There is no such code.")
+}
+
+/// Reads a code: all of it, or a version that was signed.
+async fn reading(app: &App, id: Uuid, version: Option<u32>) -> Result<Reading, No> {
+    let stored = app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?.ok_or_else(unknown)?;
+    match Reading::of(stored, version) {
+        Ok(reading) => Ok(reading),
+        Err(Unreadable::NoSuchVersion) => {
+            Err(No::new(StatusCode::NOT_FOUND, "unknown_version", "No version of that number was signed."))
+        }
+        Err(Unreadable::Fault(problem)) => Err(No::fault(&problem)),
+    }
+}
+
+async fn as_shown(app: &App, reading: &Reading, latest: bool) -> Result<ReviewedCode, No> {
+    let reader = &app.hub.reader;
+    let log = reader.prompts(reading.stored.place).await.map_err(|error| No::fault(&error))?;
+    let devices = reader.device_names().await.map_err(|error| No::fault(&error))?;
+    Ok(shown(reading, &log, &devices, latest))
+}
+
+fn code_id(id: &str) -> Result<Uuid, No> {
+    Uuid::parse_str(id).map_err(|_| unknown())
+}
+
+/// `GET /api/review/codes/{id}`
+pub(super) async fn one(
+    State(app): State<App>,
+    who: Reviewing,
+    Path(id): Path<String>,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Result<Json<ReviewedCode>, No> {
+    let id = code_id(&id)?;
+    let version = Parameters(asked).number("version")?.map(|number| u32::try_from(number).unwrap_or(u32::MAX));
+    let reading = reading(&app, id, version).await?;
+    who.log(&app, Deed::Opened, Some(id), version.map(|number| format!("version {number}"))).await?;
+    Ok(Json(as_shown(&app, &reading, version.is_none()).await?))
+}
+
+fn conflict(conflict: Conflict, message: &str) -> No {
+    let reason = match conflict {
+        Conflict::ChangedMeanwhile => "changed_meanwhile",
+        Conflict::CodeRunning => "code_running",
+        Conflict::Signed => "signed",
+        Conflict::NotSigned => "not_signed",
+        Conflict::ChainBroken => "chain_broken",
+    };
+    No::new(StatusCode::CONFLICT, reason, message)
+}
+
+/// Somebody else was quicker: how the code stands now goes with the refusal, and nothing was overwritten.
+async fn changed_meanwhile(app: &App, id: Uuid) -> No {
+    let message = "This record was changed since you looked: see how it stands now, and decide anew.";
+    let no = conflict(Conflict::ChangedMeanwhile, message);
+    // What the other one made may be on its way to the disk still.
+    app.hub.writer.flush().await;
+    let now = match reading(app, id, None).await {
+        Ok(reading) => as_shown(app, &reading, true).await,
+        Err(no) => return no,
+    };
+    match now.map(|code| serde_json::to_value(&code)) {
+        Ok(Ok(code)) => no.beside("code", code),
+        Ok(Err(error)) => No::fault(&error),
+        Err(no) => no,
+    }
+}
+
+fn wrong(error: FieldError) -> No {
+    let message = format!("{}: {}.", error.field, error.problem);
+    No::field("malformed", error.field, message)
+}
+
+/// Appends to a code what is made from it, if it is still as the reviewer saw it.
+async fn append(
+    app: &App,
+    who: &Reviewing,
+    id: &str,
+    head: &str,
+    deed: Deed,
+    detail: Option<String>,
+    make: impl FnOnce(&Reading, i64) -> Result<Vec<Draft>, NotMade>,
+) -> Result<Response, No> {
+    let id = code_id(id)?;
+    let head: Hash = head_of(head).ok_or_else(|| {
+        No::field("malformed", "head", "head: must be the 64 hexadecimal digits of the head that you saw.")
+    })?;
+    let seen = reading(app, id, None).await?;
+    if seen.head != head {
+        return Err(changed_meanwhile(app, id).await);
+    }
+    let now_ms = seen.stored.epoch_ms.map_or(0, |epoch_ms| app.hub.clock.now_ms() - epoch_ms);
+    // A record from before the machine's clock was set has times beyond now; none of them is still to come.
+    let now_ms = seen.records.iter().map(|record| record.known_ms().max(record.at_ms)).max().unwrap_or(0).max(now_ms);
+    let drafts = make(&seen, now_ms).map_err(|not| match not {
+        NotMade::Wrong(error) => wrong(error),
+        NotMade::Conflict(kind, message) => conflict(kind, message),
+    })?;
+    // Logged first: what was done and not logged would be worse than what was logged and not done.
+    who.log(app, deed, Some(id), detail).await?;
+    match app.hub.review(id, &who.author(), head, &drafts).await.map_err(|error| No::fault(&error))? {
+        Ok(()) => {}
+        Err(NotAppended::ChangedMeanwhile) => return Err(changed_meanwhile(app, id).await),
+        Err(NotAppended::Running) => {
+            let message = "This code runs again: it is corrected at its own screens until it is closed.";
+            return Err(conflict(Conflict::CodeRunning, message));
+        }
+        Err(NotAppended::WouldReopen) => {
+            let message = "change: with it the code would not be closed any more, and would run again at the bedside.";
+            return Err(No::field("malformed", "change", message));
+        }
+        Err(NotAppended::Unknown) => return Err(unknown()),
+        Err(NotAppended::Fault) => return Err(No::fault(&"what a reviewer made could not be appended")),
+    }
+    let now = reading(app, id, None).await?;
+    let kept = drafts.iter().all(|draft| now.records.iter().any(|record| record.id == draft.id));
+    if !kept {
+        return Err(No::fault(&"what a reviewer made is not in the chain"));
+    }
+    Ok((StatusCode::CREATED, Json(as_shown(app, &now, true).await?)).into_response())
+}
+
+const fn kind_of(change: &Change) -> &'static str {
+    match change {
+        Change::Amend { .. } => "amend",
+        Change::Void { .. } => "void",
+        Change::Add { .. } => "add",
+        Change::Align { .. } => "align",
+        Change::ImportMonitor { .. } => "import_monitor",
+        Change::ChooseSource { .. } => "choose_source",
+        Change::NewVersion => "new_version",
+    }
+}
+
+/// `POST /api/review/codes/{id}/changes`
+pub(super) async fn change(
+    State(app): State<App>,
+    who: Reviewing,
+    Path(id): Path<String>,
+    Body(asked): Body<ChangeRequest>,
+) -> Result<Response, No> {
+    let detail = Some(kind_of(&asked.change).to_owned());
+    let make = |seen: &Reading, now_ms: i64| change::made(seen, &asked.change, &asked.reason, now_ms);
+    append(&app, &who, &id, &asked.head, Deed::Changed, detail, make).await
+}
+
+/// `POST /api/review/codes/{id}/debrief`
+pub(super) async fn debrief(
+    State(app): State<App>,
+    who: Reviewing,
+    Path(id): Path<String>,
+    Body(asked): Body<DebriefRequest>,
+) -> Result<Response, No> {
+    let make = |seen: &Reading, _now_ms: i64| change::debriefed(seen, &asked);
+    append(&app, &who, &id, &asked.head, Deed::Debriefed, None, make).await
+}
+
+/// `POST /api/review/codes/{id}/signature`
+pub(super) async fn sign(
+    State(app): State<App>,
+    who: Reviewing,
+    Path(id): Path<String>,
+    Body(asked): Body<SignatureRequest>,
+) -> Result<Response, No> {
+    let make = |seen: &Reading, _now_ms: i64| change::signed(seen);
+    append(&app, &who, &id, &asked.head, Deed::Signed, None, make).await
+}
+
+/// `GET /api/review/access_log`: all of it for administrators; of one code for whoever may open it.
+pub(super) async fn access_log(
+    State(app): State<App>,
+    who: Reviewing,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Result<Json<AccessPage>, No> {
+    let asked = Parameters(asked);
+    let code = asked.text("code").map(|id| code_id(&id)).transpose()?;
+    if code.is_none() && who.account.role != AccountRole::Administrator {
+        let message = "The whole access log is for administrators; name a `code` to see who opened that one.";
+        return Err(No::new(StatusCode::FORBIDDEN, "administrators_only", message));
+    }
+    let (page, offset) = asked.page(LOG_PER_PAGE)?;
+    who.log(&app, Deed::LogRead, code, None).await?;
+    let found = app.hub.reader.accesses(code, LOG_PER_PAGE, offset).await;
+    let (entries, count) = found.map_err(|error| No::fault(&error))?;
+    Ok(Json(AccessPage { entries, page, pages: count.div_ceil(LOG_PER_PAGE).max(1) }))
+}

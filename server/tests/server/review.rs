@@ -1,0 +1,396 @@
+//! Review over HTTP: figures follow corrections, nothing is overwritten, what is signed stays. Shapes are those of
+//! docs/wire.md. The cases are those of tests/published/cases, whose figures others worked out.
+
+use crate::support::{PATIENCE, Reviewer, add_account, put_case, serve};
+use coxswain::ledger::Store;
+use serde_json::{Value, json};
+use std::time::Instant;
+use uuid::Uuid;
+
+fn record_at(code: &Value, place: usize) -> &str {
+    code["records"][place - 1]["record"]["id"].as_str().unwrap()
+}
+
+fn reason(answer: &coxswain::team::http::HttpAnswer) -> (u16, String) {
+    (answer.status, answer.json()["error"]["reason"].as_str().unwrap_or_default().to_owned())
+}
+
+fn field(answer: &coxswain::team::http::HttpAnswer) -> (u16, String, String) {
+    let error = &answer.json()["error"];
+    let text = |name: &str| error[name].as_str().unwrap_or_default().to_owned();
+    (answer.status, text("field"), text("message"))
+}
+
+/// Worked by hand from case 02: 348 641 ms of arrest, the first compression at 41 479 ms, pauses of 9 919, 11 736 and
+/// 3 331 ms. The start that ends the second one is record 15.
+#[tokio::test]
+async fn figures_follow_a_correction_at_once_and_the_original_stays() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    let account = add_account(folder.path(), "A. Reviewer", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "a. reviewer").await;
+    let before = ann.code(id).await;
+    assert_eq!(before["open_for_changes"], true);
+    assert_eq!((&before["line"]["standing"], &before["figures"]["pauses_over_10_s"]), (&json!("unsigned"), &json!(1)));
+    let fraction = |code: &Value| code["figures"]["compression_fraction"].as_f64().unwrap();
+    assert!((fraction(&before) - 282_176.0 / 348_641.0).abs() < 1e-9);
+    let missed = |code: &Value| {
+        let pauses = code["targets"].as_array().unwrap().iter().find(|one| one["name"] == "pauses").unwrap().clone();
+        (pauses["of"].as_u64().unwrap(), pauses["held"].as_u64().unwrap(), pauses["missed"].as_array().unwrap().len())
+    };
+    assert_eq!(missed(&before), (3, 2, 1));
+
+    let target = record_at(&before, 15).to_owned();
+    let amended = ann.changed(&before, json!({"kind": "amend", "target": target, "at_ms": 207_020})).await;
+    assert_eq!(amended["figures"]["longest_pause_ms"], 9_919);
+    assert!((fraction(&amended) - 284_912.0 / 348_641.0).abs() < 1e-9);
+    assert_eq!(missed(&amended), (3, 3, 0));
+    let shown = &amended["records"][14];
+    assert_eq!((&shown["record"]["at_ms"], &shown["now_at_ms"]), (&json!(209_756), &json!(207_020)));
+    let made = &amended["records"][22]["record"];
+    assert_eq!(shown["corrected_by"], json!([made["id"]]));
+    assert_eq!((&made["source"], &made["by"]["name"]), (&json!("review"), &json!("A. Reviewer")));
+    assert_eq!((&made["by"]["device"], &made["event"]["reason"]), (&json!(account), &json!("as the monitor has it")));
+    // The list has it at once, too.
+    let list = ann.get("/api/review/codes").await;
+    assert_eq!((&list["total"], &list["unfinished"]), (&json!(1), &json!(0)));
+    assert_eq!(list["codes"][0]["figures"]["longest_pause_ms"], 9_919);
+    assert_eq!(list["codes"][0]["head"], amended["head"]);
+
+    // The amendment taken back, and that taken back again.
+    let void = ann.changed(&amended, json!({"kind": "void", "target": made["id"]})).await;
+    assert_eq!(void["figures"], before["figures"]);
+    let last = record_at(&void, 24).to_owned();
+    let again = ann.changed(&void, json!({"kind": "void", "target": last})).await;
+    assert_eq!(again["figures"], amended["figures"]);
+
+    // A fact that nobody recorded, with its reason beside it; another content for one.
+    let shock = json!({"kind": "shock_delivered", "energy_j": 150});
+    let added = ann.changed(&again, json!({"kind": "add", "at_ms": 170_000, "event": shock})).await;
+    assert_eq!(added["figures"]["first_shock_ms"], 170_000);
+    let records = added["records"].as_array().unwrap();
+    let deed = &records[records.len() - 1]["record"]["event"]["deed"];
+    let fact = &records[records.len() - 2]["record"];
+    assert_eq!((&deed["what"], &deed["target"]), (&json!("added"), &fact["id"]));
+    let other = json!({"kind": "shock_delivered", "energy_j": 200});
+    let other = ann.changed(&added, json!({"kind": "amend", "target": fact["id"], "event": other})).await;
+    assert_eq!(other["figures"]["shocks"][0]["energy_j"], 200);
+    for (old, new) in before["records"].as_array().unwrap().iter().zip(other["records"].as_array().unwrap()) {
+        assert_eq!(old["record"], new["record"], "what was recorded stands as it was");
+    }
+    server.stop().await;
+    Store::read_only(folder.path()).await.unwrap().reader().code(id).await.unwrap().unwrap().verify().unwrap();
+}
+
+#[tokio::test]
+async fn two_reviewers_at_once_overwrite_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    add_account(folder.path(), "Ben", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let (ann, ben) = (Reviewer::sign_in(&server, "Ann").await, Reviewer::sign_in(&server, "Ben").await);
+    let seen = ann.code(id).await;
+    let note = |text: &str| json!({"kind": "add", "at_ms": 100_000, "event": {"kind": "note", "text": text}});
+    // Both at the very same time, on what both saw: one is taken, the other one sees what was done.
+    let (one, other) = tokio::join!(ann.change(&seen, "x", note("Ann's")), ben.change(&seen, "x", note("Ben's")));
+    let (taken, refused) = if one.status == 201 { (one, other) } else { (other, one) };
+    assert_eq!(taken.status, 201, "{}", taken.text);
+    assert_eq!(reason(&refused), (409, "changed_meanwhile".to_owned()));
+    let now = refused.json()["code"].clone();
+    assert_eq!(now["head"], taken.json()["head"]);
+    assert_eq!(now["records"].as_array().unwrap().len(), seen["records"].as_array().unwrap().len() + 2);
+    // On what it is now, the other's change is taken as well: both stand.
+    let both = ben.changed(&now, note("after all")).await;
+    assert_eq!(both["records"].as_array().unwrap().len(), seen["records"].as_array().unwrap().len() + 4);
+    assert_eq!(ann.code(id).await["head"], both["head"]);
+    server.stop().await;
+}
+
+#[tokio::test]
+async fn what_is_signed_is_closed_until_a_new_version_and_stays_readable() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let path = |end: &str| format!("/api/review/codes/{id}/{end}");
+    let seen = ann.code(id).await;
+    let early = ann.change(&seen, "why", json!({"kind": "new_version"})).await;
+    assert_eq!(reason(&early), (409, "not_signed".to_owned()));
+    let debrief = json!({"head": seen["head"], "went_well": "Short pauses.", "to_change": "Announce the check earlier.",
+        "follow_ups": [{"who": "B. Lead", "what": "a drill", "by_when": "2026-12-24"}]});
+    let debriefed = ann.ask("POST", &path("debrief"), &debrief).await;
+    assert_eq!(debriefed.status, 201, "{}", debriefed.text);
+    let debriefed = debriefed.json();
+    assert_eq!((&debriefed["debrief"]["by"], &debriefed["line"]["debriefed"]), (&json!("Ann"), &json!(true)));
+    assert_eq!(debriefed["figures"], seen["figures"]);
+    let signed = ann.ask("POST", &path("signature"), &json!({"head": debriefed["head"]})).await;
+    assert_eq!(signed.status, 201, "{}", signed.text);
+    let signed = signed.json();
+    assert_eq!((&signed["line"]["standing"], &signed["open_for_changes"]), (&json!("signed"), &json!(false)));
+    let signature = &signed["versions"][0]["signature"];
+    assert_eq!(
+        (&signature["by"], &signature["head"], &signature["records"]),
+        (&json!("Ann"), &debriefed["head"], &json!(23))
+    );
+
+    // Nothing is taken until a new version is opened.
+    let target = record_at(&signed, 15).to_owned();
+    let amend = json!({"kind": "amend", "target": target, "at_ms": 207_020});
+    assert_eq!(reason(&ann.change(&signed, "why", amend.clone()).await), (409, "signed".to_owned()));
+    let again = ann.ask("POST", &path("signature"), &json!({"head": signed["head"]})).await;
+    assert_eq!(reason(&again), (409, "signed".to_owned()));
+    let opened = ann.changed(&signed, json!({"kind": "new_version"})).await;
+    assert_eq!((&opened["line"]["standing"], &opened["line"]["version"]), (&json!("reopened"), &json!(2)));
+    let amended = ann.changed(&opened, amend).await;
+    assert_ne!(amended["figures"], signed["figures"]);
+
+    // The signed version is as it was, by its hash.
+    let first = ann.get(&path("?version=1").replace("/?", "?")).await;
+    assert_eq!((&first["head"], &first["figures"]), (&debriefed["head"], &signed["figures"]));
+    assert_eq!((first["records"].as_array().unwrap().len(), &first["open_for_changes"]), (23, &json!(false)));
+    let none = ann.ask("GET", &format!("/api/review/codes/{id}?version=2"), &Value::Null).await;
+    assert_eq!(reason(&none), (404, "unknown_version".to_owned()));
+    let second = ann.ask("POST", &path("signature"), &json!({"head": amended["head"]})).await.json();
+    assert_eq!(second["versions"][1]["signature"]["head"], amended["head"]);
+    assert_eq!(second["versions"][1]["reason"], "as the monitor has it");
+    assert_eq!(ann.get("/api/review/codes?signed=true").await["total"], 1);
+    assert_eq!(ann.get("/api/review/codes?signed=false").await["total"], 0);
+    server.stop().await;
+}
+
+#[tokio::test]
+async fn a_code_that_runs_is_not_corrected_in_review_and_none_is_called_back() {
+    let folder = tempfile::tempdir().unwrap();
+    let closed = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let mut leader = server.device("Bay 1", Some("Bay 1"), Some("leader")).await;
+    let running: Uuid = leader.open_code(&json!({})).await.parse().unwrap();
+    leader.record(&running.to_string(), &json!({"kind": "clock_started"})).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let seen = ann.code(running).await;
+    assert_eq!((&seen["line"]["standing"], &seen["open_for_changes"]), (&json!("running"), &json!(false)));
+    let note = json!({"kind": "add", "at_ms": 0, "event": {"kind": "note", "text": "x"}});
+    let refused = ann.change(&seen, "why", note).await;
+    assert!(matches!(reason(&refused), (409, why) if why == "code_running" || why == "changed_meanwhile"));
+
+    let seen = ann.code(closed).await;
+    let closing = record_at(&seen, 22).to_owned();
+    let refused = ann.change(&seen, "why", json!({"kind": "void", "target": closing})).await;
+    assert_eq!(field(&refused).1, "change.target");
+    assert_eq!(ann.code(closed).await["head"], seen["head"]);
+    assert_eq!(
+        ann.changed(
+            &seen,
+            json!({"kind": "amend", "target": closing, "event": {"kind": "code_closed", "outcome": "transferred"}})
+        )
+        .await["line"]["outcome"],
+        "transferred"
+    );
+    // The room at the bedside heard nothing of all this.
+    leader.record(&running.to_string(), &json!({"kind": "compressions_started"})).await;
+    server.stop().await;
+}
+
+#[tokio::test]
+async fn a_wrong_change_is_named_by_its_field_and_changes_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let seen = ann.code(id).await;
+    let start = record_at(&seen, 15);
+    let opening = record_at(&seen, 1);
+    let note = json!({"kind": "note", "text": "x"});
+    let cases = [
+        (json!({"kind": "void", "target": Uuid::now_v7()}), "change.target", "no record of this code"),
+        (json!({"kind": "void", "target": opening}), "change.target", "the opening"),
+        (json!({"kind": "void"}), "change", "missing field `target`"),
+        (json!({"kind": "dance"}), "change", "unknown variant `dance`"),
+        (json!({"kind": "amend", "target": start}), "change", "changes nothing"),
+        (json!({"kind": "amend", "target": start, "at_ms": 209_756}), "change", "changes nothing"),
+        (json!({"kind": "amend", "target": start, "at_ms": 99_000_000}), "change.at_ms", "still to come"),
+        (
+            json!({"kind": "amend", "target": opening, "event": note}),
+            "change.event.kind",
+            "the opening and the closing",
+        ),
+        (
+            json!({"kind": "amend", "target": start, "event": {"kind": "voided", "target": opening, "reason": ""}}),
+            "change.event.kind",
+            "a fact in place of a fact",
+        ),
+        (
+            json!({"kind": "add", "at_ms": 1_000, "event": {"kind": "shock_delivered", "energy_j": 9_000}}),
+            "change.event.energy_j",
+            "between 1 and 1000",
+        ),
+        (json!({"kind": "add", "at_ms": 1_000, "event": {"kind": "shock_delivered"}}), "change", "energy_j"),
+        (json!({"kind": "add", "at_ms": 348_641, "event": note}), "change.at_ms", "not before the closing"),
+        (
+            json!({"kind": "add", "at_ms": 1_000, "event": {"kind": "code_closed", "outcome": "died"}}),
+            "change.event.kind",
+            "nothing to add",
+        ),
+        (
+            json!({"kind": "add", "at_ms": 1_000, "event": {"kind": "reviewed", "deed": {"what": "signed", "version": 9, "head": ""}}}),
+            "change.event.kind",
+            "nothing to add",
+        ),
+        (
+            json!({"kind": "add", "at_ms": 1_000, "event": {"kind": "protocol_changed", "protocol": {"id": "nobody's", "version": 1}, "reason": ""}}),
+            "change.event.protocol",
+            "aha-adult version 1",
+        ),
+        (json!({"kind": "align", "offset_ms": 0}), "change.offset_ms", "stands already"),
+        (
+            json!({"kind": "import_monitor", "name": "m.csv", "csv": "start,stop\n1,2\n3,x\n"}),
+            "change.csv",
+            "row 3, column stop",
+        ),
+        (
+            json!({"kind": "choose_source", "import": start, "from_ms": 0, "to_ms": 9, "source": "monitor"}),
+            "change.import",
+            "no import",
+        ),
+    ];
+    for (change, name, words) in cases {
+        let answer = ann.change(&seen, "why", change.clone()).await;
+        let (status, field, message) = field(&answer);
+        assert!(status == 400 && field.starts_with(name), "{change}: {field}: {message}");
+        assert!(message.contains(words), "{change}: {message}");
+    }
+    let answer = ann.change(&seen, "  ", json!({"kind": "void", "target": start})).await;
+    assert_eq!(field(&answer).1, "reason");
+    let headless = json!({"head": "beef", "reason": "x", "change": {"kind": "new_version"}});
+    let answer = ann.ask("POST", &format!("/api/review/codes/{id}/changes"), &headless).await;
+    assert_eq!(field(&answer).1, "head");
+    assert_eq!(ann.code(id).await["head"], seen["head"], "nothing was appended");
+    server.stop().await;
+}
+
+#[tokio::test]
+async fn a_monitors_times_count_where_they_are_chosen_and_the_wall_clock_is_aligned_as_a_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let seen = ann.code(id).await;
+    // The monitor's clock was 90 s ahead of the code's.
+    let csv = "start,stop\n131.479,254.031\n262.000,288.020\n297.020,350.042\n353.373,438.641\n";
+    let import = json!({"kind": "import_monitor", "name": "monitor.csv", "csv": csv, "offset_ms": -90_000});
+    let imported = ann.changed(&seen, import).await;
+    assert_eq!(imported["figures"], seen["figures"], "by itself an import changes nothing");
+    let stretches = &imported["imports"][0]["stretches"];
+    assert_eq!((&stretches[1]["start_ms"], &stretches[1]["counts"]), (&json!(172_000), &json!(false)));
+    let choose = |from_ms: i64, to_ms: i64, source: &str| json!({"kind": "choose_source", "import": imported["imports"][0]["id"], "from_ms": from_ms, "to_ms": to_ms, "source": source});
+    let monitor = ann.changed(&imported, choose(0, 250_000, "monitor")).await;
+    // By the monitor the pause for the look ends at 172 000, the one for the airway at 207 020: worked by hand from the file.
+    let pauses: Vec<(i64, i64, &str)> = monitor["figures"]["pauses"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| {
+            (one["start_ms"].as_i64().unwrap(), one["end_ms"].as_i64().unwrap(), one["reason"].as_str().unwrap())
+        })
+        .collect();
+    assert_eq!(
+        pauses,
+        [(164_031, 172_000, "rhythm_check"), (198_020, 207_020, "airway"), (260_042, 263_373, "rhythm_check")]
+    );
+    assert_eq!(monitor["imports"][0]["stretches"][1]["counts"], true);
+    let back = ann.changed(&monitor, choose(0, 300_000, "taps")).await;
+    assert_eq!(back["figures"], seen["figures"]);
+
+    let aligned = ann.changed(&back, json!({"kind": "align", "offset_ms": -90_000})).await;
+    assert_eq!((&aligned["figures"], &aligned["wall_offset_ms"]), (&seen["figures"], &json!(-90_000)));
+    assert_eq!(seen["zero_at"], "2026-03-01T12:00:00.000Z");
+    assert_eq!(
+        (&aligned["zero_at"], &aligned["line"]["opened_at"]),
+        (&json!("2026-03-01T11:58:30.000Z"), &json!("2026-03-01T11:58:30.000Z"))
+    );
+    assert_eq!(ann.get("/api/review/codes?from=2026-03-01T11:59:00Z").await["total"], 0);
+    assert_eq!(
+        ann.get("/api/review/codes?from=2026-03-01&to=2026-03-02&training=true&protocol=aha-adult&outcome=died").await
+            ["total"],
+        1
+    );
+    let bad = ann.ask("GET", "/api/review/codes?from=soon", &Value::Null).await;
+    assert_eq!(field(&bad).1, "from");
+    server.stop().await;
+}
+
+/// Any sequence of changes: each is taken or refused by name, never a fault; the chain holds after all of them, what was
+/// recorded reads as it did, and figures made from the export are those that were shown.
+#[tokio::test]
+async fn any_sequence_of_changes_keeps_the_chain_and_the_original() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "12").await;
+    let reader = |folder: &std::path::Path| {
+        let folder = folder.to_owned();
+        async move { Store::read_only(&folder).await.unwrap().reader().code(id).await.unwrap().unwrap() }
+    };
+    let before = reader(folder.path()).await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let (mut seen, mut taken) = (ann.code(id).await, 0);
+    // A generator by Marsaglia's xorshift (2003), seeded: the same changes each time.
+    let mut state: u64 = 0x9e37_79b9_7f4a_7c15;
+    let mut draw = |below: usize| {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        usize::try_from(state % below as u64).unwrap()
+    };
+    let deadline = Instant::now() + PATIENCE;
+    for _ in 0..80 {
+        let records = seen["records"].as_array().unwrap();
+        let target = records[draw(records.len())]["record"]["id"].clone();
+        let at_ms = draw(400_000);
+        let import =
+            seen["imports"].as_array().unwrap().first().map_or(json!(Uuid::nil()), |import| import["id"].clone());
+        let change = match draw(9) {
+            0 | 1 => json!({"kind": "void", "target": target}),
+            2 => json!({"kind": "amend", "target": target, "at_ms": at_ms}),
+            3 => json!({"kind": "amend", "target": target, "event": {"kind": "rhythm_checked", "rhythm": "vf"}}),
+            4 => json!({"kind": "add", "at_ms": at_ms, "event": {"kind": "compressions_stopped", "reason": "airway"}}),
+            5 => json!({"kind": "align", "offset_ms": at_ms}),
+            6 => {
+                json!({"kind": "import_monitor", "name": "m", "csv": format!("start,stop\n{},{}\n", at_ms / 2_000, at_ms / 1_000 + 1)})
+            }
+            7 => {
+                json!({"kind": "choose_source", "import": import, "from_ms": at_ms, "to_ms": at_ms + 60_000, "source": if draw(3) == 0 { "taps" } else { "monitor" }})
+            }
+            _ => json!({"kind": "new_version"}),
+        };
+        let answer = ann.change(&seen, "drawn", change.clone()).await;
+        assert!(matches!(answer.status, 201 | 400 | 409), "{change}: {} {}", answer.status, answer.text);
+        if answer.status == 201 {
+            (seen, taken) = (answer.json(), taken + 1);
+        }
+        if draw(20) == 0 {
+            let head = json!({"head": seen["head"]});
+            let answer = ann.ask("POST", &format!("/api/review/codes/{id}/signature"), &head).await;
+            if answer.status == 201 {
+                seen = answer.json();
+            }
+        }
+        assert!(Instant::now() < deadline, "this takes far too long");
+    }
+    assert!(taken >= 25, "only {taken} changes were taken");
+    server.stop().await;
+    let after = reader(folder.path()).await;
+    let head = after.verify().unwrap();
+    assert_eq!(coxswain::ledger::chain::hex(&head), seen["head"].as_str().unwrap());
+    assert_eq!(after.records[..before.records.len()], before.records[..]);
+    let records = coxswain::export::records(&after).unwrap();
+    let protocol = coxswain::shelf::stored(&after.protocols[0].2).unwrap().protocol;
+    let figures = coxswain_engine::measure::measure(&records, &protocol);
+    assert_eq!(serde_json::to_value(&figures).unwrap(), seen["figures"]);
+}
