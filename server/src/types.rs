@@ -7,6 +7,7 @@ use std::path::PathBuf;
 
 use ts_rs::{Config, TS, TypeVisitor};
 
+use crate::review::trends::TrendsAnswer;
 use crate::review::wire::{
     AccessPage, ChangeRequest, CodeFilter, CodePage, Conflict, DebriefRequest, ReviewedCode, SessionState, SignIn,
     SignatureRequest,
@@ -64,6 +65,7 @@ fn declarations() -> String {
     collected.visit::<SignatureRequest>();
     collected.visit::<Conflict>();
     collected.visit::<AccessPage>();
+    collected.visit::<TrendsAnswer>();
     let mut text = String::from(
         "// Generated from server/src/wire.rs, server/src/review and the engine's types by `COXSWAIN_WRITE_TYPES=1 cargo test -p coxswain --lib types`.\n\
          // Do not edit: a test fails when it is stale.\n",

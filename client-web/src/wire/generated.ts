@@ -1080,6 +1080,61 @@ offset_ms: number,
 stretches: Array<StretchShown>, };
 
 /**
+ * A chart of single values. There are at least two.
+ */
+export type IndividualsChart = { 
+/**
+ * The mean.
+ */
+centre: number, 
+/**
+ * Three standard deviations around it, the deviation from the mean moving range.
+ */
+limits: Limits, 
+/**
+ * The mean moving range.
+ */
+mean_range: number, 
+/**
+ * Upper limit of a moving range; the lower one is 0.
+ */
+range_upper: number, 
+/**
+ * The points, in order.
+ */
+points: Array<RangePoint>, 
+/**
+ * Fewer points than limits need to settle.
+ */
+provisional: boolean, };
+
+/**
+ * An interval between 0 and 1.
+ */
+export type Interval = { 
+/**
+ * Its lower end.
+ */
+lower: number, 
+/**
+ * Its upper end.
+ */
+upper: number, };
+
+/**
+ * Between these, chance alone keeps nearly every point.
+ */
+export type Limits = { 
+/**
+ * Lower control limit, in the unit of the values.
+ */
+lower: number, 
+/**
+ * Upper control limit, in the unit of the values.
+ */
+upper: number, };
+
+/**
  * Figures of one code by the definitions of docs/measures.md, cut to what is asked over many codes.
  */
 export type LineFigures = { 
@@ -1231,6 +1286,23 @@ until_ms?: number,
 value_ms?: number, };
 
 /**
+ * A month and its codes.
+ */
+export type MonthCount = { 
+/**
+ * Such as `2026-11`, by the clock of UTC.
+ */
+month: string, 
+/**
+ * How many codes were opened in it.
+ */
+codes: number, 
+/**
+ * Whether they are few.
+ */
+few: boolean, };
+
+/**
  * A sentence that stands beside the tasks.
  */
 export type Note = { 
@@ -1273,6 +1345,23 @@ by?: CompressedBy, };
  * How the code ended.
  */
 export type Outcome = "survived_event" | "died" | "transferred" | "not_an_arrest" | "treatment_limit" | "ecmo";
+
+/**
+ * A chart of shares.
+ */
+export type PChart = { 
+/**
+ * All hits of all.
+ */
+centre: number, 
+/**
+ * The points, in order.
+ */
+points: Array<SharePoint>, 
+/**
+ * Fewer points than limits need to settle.
+ */
+provisional: boolean, };
 
 /**
  * Where the pads are.
@@ -1387,6 +1476,11 @@ reason: PauseReason,
  * When it is too long.
  */
 limit_ms: number, };
+
+/**
+ * How often a figure occurs.
+ */
+export type Per = "code" | "moment";
 
 /**
  * Where the code stands.
@@ -1526,6 +1620,31 @@ after_due_ms: number, };
 export type PromptEnd = "done" | "withdrawn";
 
 /**
+ * How prompts of one action were followed.
+ */
+export type PromptTrend = { 
+/**
+ * What was asked.
+ */
+action: string, 
+/**
+ * How often it was shown.
+ */
+shown: number, 
+/**
+ * Done before it was late, of all that were shown.
+ */
+in_time: ShareFigure | null, 
+/**
+ * Done at all, of all that were shown.
+ */
+done: ShareFigure | null, 
+/**
+ * How often it went without having been done.
+ */
+withdrawn: number, };
+
+/**
  * Which protocol a code runs under.
  */
 export type ProtocolRef = { 
@@ -1609,6 +1728,55 @@ export type Pulse = "present" | "absent" | "not_checked";
  * Where the finger is.
  */
 export type PulseSite = "carotid" | "femoral" | "brachial";
+
+/**
+ * Median and quartiles of some values, in their unit.
+ *
+ * By linear interpolation between the two neighbours of place (n - 1) p, counted from 0: type 7 of Hyndman and Fan (1996,
+ * Am Stat 50:361; from memory), which numpy, pandas and R use unless told otherwise.
+ */
+export type Quartiles = { 
+/**
+ * How many values.
+ */
+n: number, 
+/**
+ * A quarter of the values lies below.
+ */
+lower: number, 
+/**
+ * Half of them.
+ */
+median: number, 
+/**
+ * Three quarters.
+ */
+upper: number, 
+/**
+ * Whether they are few.
+ */
+few: boolean, };
+
+/**
+ * A point of an individuals chart.
+ */
+export type RangePoint = { 
+/**
+ * Its value.
+ */
+value: number, 
+/**
+ * How far it is from the point before; absent for the first.
+ */
+range: number | null, 
+/**
+ * What speaks against mere chance.
+ */
+signals: Array<Signal>, 
+/**
+ * Whether the range lies beyond its limit.
+ */
+range_beyond_limit: boolean, };
 
 /**
  * One line of a code's timeline.
@@ -2005,6 +2173,77 @@ of: number,
 held: number, };
 
 /**
+ * A share with its interval.
+ */
+export type ShareFigure = { 
+/**
+ * How many met it.
+ */
+hits: number, 
+/**
+ * Of how many.
+ */
+of: number, 
+/**
+ * The share, between 0 and 1.
+ */
+fraction: number, 
+/**
+ * Wilson's interval, 95 %.
+ */
+interval: Interval, 
+/**
+ * Whether they are few.
+ */
+few: boolean, };
+
+/**
+ * A point of a p-chart.
+ */
+export type SharePoint = { 
+/**
+ * How many hits.
+ */
+hits: number, 
+/**
+ * Of how many.
+ */
+of: number, 
+/**
+ * The share, between 0 and 1.
+ */
+fraction: number, 
+/**
+ * Wilson's interval of this share alone, 95 %.
+ */
+interval: Interval, 
+/**
+ * Control limits for so many.
+ */
+limits: Limits, 
+/**
+ * What speaks against mere chance.
+ */
+signals: Array<Signal>, 
+/**
+ * Whether they are few.
+ */
+few: boolean, };
+
+/**
+ * A p-chart over months.
+ */
+export type SharesChart = { 
+/**
+ * The month of each point.
+ */
+months: Array<string>, 
+/**
+ * The chart.
+ */
+chart: PChart, };
+
+/**
  * A shock with the pause around it.
  */
 export type ShockFigures = { 
@@ -2041,6 +2280,11 @@ name: string,
  * Its password.
  */
 password: string, };
+
+/**
+ * Why a point speaks against mere chance.
+ */
+export type Signal = "beyond_limit" | "run";
 
 /**
  * Body of `POST /api/review/codes/{id}/signature`: closes the version that is shown.
@@ -2193,6 +2437,35 @@ within?: boolean, };
 export type TargetName = "compression_fraction" | "compression_fraction_goal" | "pauses" | "pre_shock_pauses" | "peri_shock_pauses" | "first_shock" | "first_epinephrine" | "epinephrine_intervals" | "check_intervals" | "compressor_spells" | "charging_compressions" | "finger_ready";
 
 /**
+ * A published target over the months.
+ */
+export type TargetTrend = { 
+/**
+ * Which.
+ */
+name: TargetName, 
+/**
+ * What it asks.
+ */
+bound: Bound, 
+/**
+ * Where it is published.
+ */
+source: string, 
+/**
+ * Whether it counts one moment a code or several; of several the interval and the limits are narrower than they should be.
+ */
+per: Per, 
+/**
+ * Of all codes; null if it applies to none.
+ */
+overall: ShareFigure | null, 
+/**
+ * p-chart of the months in which it applies.
+ */
+chart: SharesChart | null, };
+
+/**
  * A role's next task, for the leader.
  */
 export type TeamLine = { 
@@ -2229,6 +2502,130 @@ late_at_ms?: number, };
  * Where a temperature was taken.
  */
 export type TemperatureSite = "core" | "other";
+
+/**
+ * One side: which codes, and how they went.
+ */
+export type TrendSide = { 
+/**
+ * What was asked for.
+ */
+filter: CodeFilter, 
+/**
+ * The trends.
+ */
+trends: Trends, };
+
+/**
+ * Trends of one side: some codes, all of them drills or all of them real.
+ */
+export type Trends = { 
+/**
+ * Whether these are drills.
+ */
+training: boolean, 
+/**
+ * How many codes.
+ */
+codes: number, 
+/**
+ * How many the filter let through that do not count here: still running, no arrest, or drills
+ * among real ones and the reverse.
+ */
+left_out: number, 
+/**
+ * Every month from the first code to the last, also those without any.
+ */
+months: Array<MonthCount>, 
+/**
+ * Figures that are values.
+ */
+values: Array<ValueTrend>, 
+/**
+ * Published targets, and how many moments met them.
+ */
+targets: Array<TargetTrend>, 
+/**
+ * How what was asked was followed.
+ */
+prompts: Array<PromptTrend>, };
+
+/**
+ * Answer of `GET /api/review/trends`: one side, or two side by side.
+ */
+export type TrendsAnswer = { 
+/**
+ * The sides, in the order in which they were asked for.
+ */
+sides: Array<TrendSide>, 
+/**
+ * What is made of fewer says that it is few.
+ */
+few_below: number, 
+/**
+ * A chart of fewer points is provisional.
+ */
+settled_points: number, 
+/**
+ * Codes whose line is still being made, after an upgrade: they are missing here, or counted as they were.
+ */
+unfinished: number, };
+
+/**
+ * What a value is measured in.
+ */
+export type Unit = "fraction" | "ms" | "count";
+
+/**
+ * A figure that has a value.
+ */
+export type ValueName = "compression_fraction" | "compression_fraction_from_first" | "pauses_ms" | "pauses_over_10_s" | "longest_pause_ms" | "pre_shock_ms" | "post_shock_ms" | "peri_shock_ms" | "first_shock_ms" | "first_epinephrine_ms" | "first_compression_ms" | "first_access_ms" | "first_advanced_airway_ms" | "epinephrine_intervals_ms" | "check_intervals_ms" | "compressor_spells_ms" | "charging_compression_fraction" | "finger_ready_fraction" | "rosc_ms";
+
+/**
+ * A figure over the months.
+ */
+export type ValueTrend = { 
+/**
+ * Which.
+ */
+name: ValueName, 
+/**
+ * In what.
+ */
+unit: Unit, 
+/**
+ * How often.
+ */
+per: Per, 
+/**
+ * Of all codes; null if none has it.
+ */
+overall: Quartiles | null, 
+/**
+ * Codes that it applies to and whose record has no value for it.
+ */
+without: number, 
+/**
+ * Of each month, in the order of `months`; null where no code has it.
+ */
+by_month: Array<Quartiles | null>, 
+/**
+ * Individuals chart of the months' medians; null with fewer than two months.
+ */
+chart: ValuesChart | null, };
+
+/**
+ * An individuals chart over months.
+ */
+export type ValuesChart = { 
+/**
+ * The month of each point.
+ */
+months: Array<string>, 
+/**
+ * The chart.
+ */
+chart: IndividualsChart, };
 
 /**
  * One version of a record.

@@ -8,5 +8,6 @@ mod leaving;
 mod live;
 mod review;
 mod review_access;
+mod review_exports;
 mod support;
 mod tls;

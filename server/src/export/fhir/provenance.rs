@@ -37,6 +37,12 @@ pub(super) fn provenance(bundle: &mut Building<'_>, frame: &Frame, made: &Made) 
         let (target, activity, reason) = match &record.event {
             Event::Amended { target, reason, .. } => (Some(*target), "Amended", reason.as_str()),
             Event::Voided { target, reason } => (Some(*target), "Voided", reason.as_str()),
+            Event::Reviewed { deed: ReviewDeed::Added { target, reason } } => {
+                (Some(*target), "Reason for an addition", reason.as_str())
+            }
+            Event::Reviewed { deed: ReviewDeed::SourceChosen { reason, .. } } => {
+                (None, "Chose whose compressions count in a stretch", reason.as_str())
+            }
             Event::Reviewed { deed: ReviewDeed::Signed { .. } } => (None, "Signed", ""),
             Event::Reviewed { deed: ReviewDeed::VersionOpened { reason, .. } } => {
                 (None, "Opened again for a new version", reason.as_str())
@@ -45,7 +51,9 @@ pub(super) fn provenance(bundle: &mut Building<'_>, frame: &Frame, made: &Made) 
         };
         let of_code = || vec![frame.encounter.clone()];
         let targets = target.map_or_else(of_code, |id| made.get(&id).cloned().unwrap_or_else(of_code));
-        let first = target.and_then(|id| code.records.iter().find(|other| other.id == id));
+        let first = target
+            .filter(|_| record.event.is_correction())
+            .and_then(|id| code.records.iter().find(|other| other.id == id));
         let first = first.map(|first| {
             format!("As it was recorded: {} at {} of code time", first.event.kind(), code_time(first.at_ms))
         });

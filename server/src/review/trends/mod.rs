@@ -14,8 +14,8 @@ use super::wire::CodeFilter;
 use series::{Months, prompt, target, value};
 
 pub use shapes::{
-    MonthCount, Per, PromptTrend, ShareFigure, SharesChart, TargetTrend, TrendSide, Trends, TrendsAnswer, Unit, ValueName, ValueTrend,
-    ValuesChart,
+    MonthCount, Per, PromptTrend, ShareFigure, SharesChart, TargetTrend, TrendSide, Trends, TrendsAnswer, Unit,
+    ValueName, ValueTrend, ValuesChart,
 };
 
 /// The trends of the codes that a filter let through: real ones, or drills if it asks for drills. Running codes are left out,

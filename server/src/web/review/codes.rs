@@ -32,14 +32,19 @@ const PER_PAGE: u64 = 50;
 const LOG_PER_PAGE: u64 = 100;
 
 /// The parameters of a request, each read by its name.
-pub(super) struct Parameters(BTreeMap<String, String>);
+pub(super) struct Parameters(pub(super) BTreeMap<String, String>);
 
 impl Parameters {
     fn text(&self, name: &str) -> Option<String> {
         self.0.get(name).map(|text| text.trim().to_owned()).filter(|text| !text.is_empty())
     }
 
-    fn read<T>(&self, name: &str, read: impl FnOnce(&str) -> Option<T>, wanted: &str) -> Result<Option<T>, No> {
+    pub(super) fn read<T>(
+        &self,
+        name: &str,
+        read: impl FnOnce(&str) -> Option<T>,
+        wanted: &str,
+    ) -> Result<Option<T>, No> {
         let Some(text) = self.text(name) else { return Ok(None) };
         let value = read(&text);
         value.map(Some).ok_or_else(|| No::field("malformed", name, format!("{name}: must be {wanted}.")))
@@ -49,7 +54,7 @@ impl Parameters {
         self.read(name, |text| serde_json::from_value(Value::String(text.to_owned())).ok(), wanted)
     }
 
-    fn truth(&self, name: &str) -> Result<Option<bool>, No> {
+    pub(super) fn truth(&self, name: &str) -> Result<Option<bool>, No> {
         self.read(name, |text| text.parse().ok(), "true or false")
     }
 
@@ -109,7 +114,7 @@ pub(super) async fn list(
     Ok(Json(CodePage { codes, page, pages, total, unfinished, locations, protocols }))
 }
 
-fn unknown() -> No {
+pub(super) fn unknown() -> No {
     No::new(StatusCode::NOT_FOUND, "unknown_code", "There is no such code.")
 }
 
@@ -132,7 +137,7 @@ async fn as_shown(app: &App, reading: &Reading, latest: bool) -> Result<Reviewed
     Ok(shown(reading, &log, &devices, latest))
 }
 
-fn code_id(id: &str) -> Result<Uuid, No> {
+pub(super) fn code_id(id: &str) -> Result<Uuid, No> {
     Uuid::parse_str(id).map_err(|_| unknown())
 }
 

@@ -3,7 +3,9 @@
 
 mod asking;
 mod codes;
+mod exports;
 mod session;
+mod trends;
 
 use axum::Router;
 use axum::routing::{get, post};
@@ -19,5 +21,8 @@ pub(super) fn routes() -> Router<App> {
         .route("/api/review/codes/{id}/changes", post(codes::change))
         .route("/api/review/codes/{id}/debrief", post(codes::debrief))
         .route("/api/review/codes/{id}/signature", post(codes::sign))
+        .route("/api/review/codes/{id}/export", get(exports::one))
+        .route("/api/review/export", get(exports::many))
+        .route("/api/review/trends", get(trends::show))
         .route("/api/review/access_log", get(codes::access_log))
 }

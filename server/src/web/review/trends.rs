@@ -1,0 +1,74 @@
+//! Trends over HTTP: one side, or two periods or places side by side.
+
+use std::collections::BTreeMap;
+
+use axum::Json;
+use axum::extract::{Query, State};
+use coxswain_engine::stats::{FEW, SETTLED_POINTS};
+
+use super::asking::Reviewing;
+use super::codes::Parameters;
+use crate::review::line;
+use crate::review::trends::{TrendSide, TrendsAnswer, trends};
+use crate::review::wire::{CodeFilter, Deed};
+use crate::web::App;
+use crate::web::answer::No;
+
+/// Parameters that begin with this are the second side's, in place of the first side's of the same name.
+const THAN: &str = "than_";
+
+/// The sides that are asked for. Who does not ask for drills gets real codes: they are never in one number.
+fn sides(asked: BTreeMap<String, String>) -> Result<Vec<CodeFilter>, No> {
+    let (than, first): (BTreeMap<String, String>, _) = asked.into_iter().partition(|(name, _)| name.starts_with(THAN));
+    let mut sides = vec![first.clone()];
+    if !than.is_empty() {
+        let named = than.into_iter().map(|(name, value)| (name[THAN.len()..].to_owned(), value));
+        sides.push(first.into_iter().chain(named).collect());
+    }
+    let filter = |asked: BTreeMap<String, String>| {
+        let filter = Parameters(asked).filter()?;
+        Ok(CodeFilter { training: Some(filter.training.unwrap_or(false)), ..filter })
+    };
+    sides.into_iter().map(filter).collect()
+}
+
+/// `GET /api/review/trends`
+pub(super) async fn show(
+    State(app): State<App>,
+    who: Reviewing,
+    Query(asked): Query<BTreeMap<String, String>>,
+) -> Result<Json<TrendsAnswer>, No> {
+    let filters = sides(asked)?;
+    who.log(&app, Deed::Trended, None, None).await?;
+    line::make_stale(&app.hub, true, line::WHILE_ASKED).await.map_err(|error| No::fault(&error))?;
+    let reader = &app.hub.reader;
+    let mut sides = Vec::new();
+    for filter in filters {
+        let lines = reader.lines(&filter, u64::MAX, 0).await.map_err(|error| No::fault(&error))?;
+        // Tens of thousands of codes take a while: the prompts of a running code must not wait behind them.
+        let side = tokio::task::spawn_blocking(move || TrendSide { trends: trends(&lines, &filter), filter });
+        sides.push(side.await.map_err(|error| No::fault(&error))?);
+    }
+    let unfinished = reader.count_stale_lines().await.map_err(|error| No::fault(&error))?;
+    Ok(Json(TrendsAnswer { sides, few_below: FEW, settled_points: SETTLED_POINTS, unfinished }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(asked: &[(&str, &str)]) -> Vec<CodeFilter> {
+        sides(asked.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect()).unwrap()
+    }
+
+    #[test]
+    fn a_second_side_takes_over_what_it_does_not_name() {
+        let sides = of(&[("location", "Ward 1"), ("from", "2026-01-01"), ("than_location", "Ward 2")]);
+        assert_eq!(sides.len(), 2);
+        assert_eq!((sides[0].location.as_deref(), sides[1].location.as_deref()), (Some("Ward 1"), Some("Ward 2")));
+        assert_eq!(sides[0].from, sides[1].from);
+        assert_eq!((sides[0].training, sides[1].training), (Some(false), Some(false)));
+        assert_eq!(of(&[("training", "true")]).len(), 1);
+        assert!(sides[0].from.is_some() && sides.iter().all(|side| side.to.is_none()));
+    }
+}
