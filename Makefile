@@ -8,7 +8,7 @@ CLIENT_SOURCES := $(shell find client-web -type d \( -name node_modules -o -name
     $(shell find client-web/src -type d 2>/dev/null)
 SERVE_OPTIONS := --data $(DATA) $(if $(LISTEN),--listen $(LISTEN))
 
-.PHONY: run test build client tools lint unit growth oracle review-checks browser hunt bench first-task pictures album endurance clean
+.PHONY: run test build client tools lint unit growth oracle review-checks browser hunt bench review-bench first-task pictures album endurance clean
 .DELETE_ON_ERROR:
 
 ## Build what changed and serve with the records in ./data (make run DATA=… LISTEN=…).
@@ -96,6 +96,11 @@ browser: client $(STAMPS)/browser-packages
 ## How long a plan takes, printed: a code of 60 minutes with 500 events, folded, planned and shown to seven roles.
 bench:
 	cargo bench --package coxswain-engine --bench replan
+
+## How long review takes to answer over 20,000 generated codes, printed (make review-bench CODES=…).
+CODES ?= 20000
+review-bench:
+	COXSWAIN_CODES=$(CODES) cargo bench --package coxswain --bench review
 
 ## How long until a page shows its first task, printed: the processor slowed four times, over loopback.
 first-task: client $(STAMPS)/browser-packages

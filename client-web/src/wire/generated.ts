@@ -443,6 +443,10 @@ total: number,
  */
 unfinished: number, 
 /**
+ * Codes that cannot be read, and are missing here: `coxswain verify` and the server's log name them.
+ */
+unreadable: number, 
+/**
  * Every location that a code was opened at.
  */
 locations: Array<string>, 

@@ -81,6 +81,13 @@ pub enum ReviewWrite {
     Access(AccessEntry),
     /// A code's line.
     Line(Box<LineRow>),
+    /// A code that cannot be read: it has no line until its chain moves or another version of the server reads it.
+    NoLine {
+        /// The code's short key.
+        code: i64,
+        /// Which definitions could not make it.
+        made_by: String,
+    },
 }
 
 /// The word that a value of a closed set is in JSON.
@@ -115,6 +122,7 @@ pub(super) async fn write(write: &ReviewWrite, connection: &mut SqliteConnection
         ReviewWrite::EndOldSessions { seen_before_ms, began_before_ms } => {
             sqlx::query(sql::END_OLD_SESSIONS).bind(seen_before_ms).bind(began_before_ms)
         }
+        ReviewWrite::NoLine { code, made_by } => sqlx::query(sql::NO_LINE).bind(code).bind(made_by),
         ReviewWrite::Access(entry) => return log_access(entry, connection).await,
         ReviewWrite::Line(row) => {
             let line = &row.line;
@@ -200,6 +208,12 @@ impl Reader {
     /// How many lines are missing, or are not as their code is; those of running codes aside.
     pub async fn count_stale_lines(&self) -> Read<u64> {
         let count: i64 = sqlx::query_scalar(sql::COUNT_STALE).fetch_one(&self.pool).await?;
+        Ok(u64::try_from(count).unwrap_or_default())
+    }
+
+    /// How many codes cannot be read, and have no line for that.
+    pub async fn count_unreadable(&self) -> Read<u64> {
+        let count: i64 = sqlx::query_scalar(sql::COUNT_UNREADABLE).fetch_one(&self.pool).await?;
         Ok(u64::try_from(count).unwrap_or_default())
     }
 

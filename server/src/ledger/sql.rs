@@ -79,6 +79,8 @@ statements! {
     KEEP_LINE = "UPDATE code_line SET stale = ((SELECT MAX(seq) FROM record WHERE record.code = code_line.code) <> ?2), \
         made_by = ?3, opened_at = ?4, location = ?5, protocol = ?6, training = ?7, outcome = ?8, signed = ?9, line = ?10 \
         WHERE code = ?1";
+    NO_LINE = "UPDATE code_line SET stale = 0, made_by = ?2, line = NULL WHERE code = ?1";
+    COUNT_UNREADABLE = "SELECT COUNT(*) FROM code_line WHERE stale = 0 AND line IS NULL";
     LINES = "SELECT line FROM code_line WHERE line IS NOT NULL AND (?1 IS NULL OR opened_at >= ?1) \
         AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR location = ?3) AND (?4 IS NULL OR protocol = ?4) \
         AND (?5 IS NULL OR training = ?5) AND (?6 IS NULL OR outcome = ?6) AND (?7 IS NULL OR signed = ?7) \

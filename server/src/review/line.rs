@@ -127,7 +127,7 @@ pub async fn make_stale(hub: &Hub, over: bool, limit: i64) -> Result<usize, sqlx
     Ok(made)
 }
 
-/// Makes one line. `false` if the code cannot be read: that is in the log, and in `coxswain verify`.
+/// Makes one line. A code that cannot be read gets none; that is in the log, in the list's count and in `coxswain verify`.
 async fn make(hub: &Hub, id: Uuid) -> Result<bool, sqlx::Error> {
     let Some(stored) = hub.reader.code(id).await? else { return Ok(false) };
     let place = stored.place;
@@ -135,22 +135,20 @@ async fn make(hub: &Hub, id: Uuid) -> Result<bool, sqlx::Error> {
     let made = tokio::task::spawn_blocking(move || {
         Reading::of(stored, None).map(|reading| measured(&reading, &deeds(&log)).line)
     });
-    match made.await {
-        Ok(Ok(line)) => {
-            let (done, kept) = oneshot::channel();
-            let row = LineRow { code: place, made_by: made_by(), line };
-            hub.writer.write(Job::Review { write: ReviewWrite::Line(Box::new(row)), done });
-            Ok(kept.await.is_ok())
-        }
+    let write = match made.await {
+        Ok(Ok(line)) => ReviewWrite::Line(Box::new(LineRow { code: place, made_by: made_by(), line })),
         Ok(Err(problem)) => {
-            tracing::warn!(code = %id, %problem, "a code cannot be put in the list");
-            Ok(false)
+            tracing::error!(code = %id, %problem, "a code cannot be read; it is missing in the list");
+            ReviewWrite::NoLine { code: place, made_by: made_by() }
         }
         Err(problem) => {
             tracing::error!(code = %id, %problem, "a fault in measuring a code; it is missing in the list");
-            Ok(false)
+            ReviewWrite::NoLine { code: place, made_by: made_by() }
         }
-    }
+    };
+    let (done, kept) = oneshot::channel();
+    hub.writer.write(Job::Review { write, done });
+    Ok(kept.await.is_ok())
 }
 
 /// Keeps the lines up to date for as long as the hub lives.

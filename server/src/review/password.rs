@@ -10,8 +10,9 @@ use tokio::sync::Semaphore;
 pub const SHORTEST: usize = 12;
 /// Longest, in bytes: hashing takes time by length.
 pub const LONGEST: usize = 1_024;
-/// Passwords that are tried at the same time. Each costs 19 MiB and some tens of milliseconds, on a machine that runs codes.
-static AT_ONCE: Semaphore = Semaphore::const_new(2);
+/// Passwords are tried one after the other: each costs 19 MiB and some tens of milliseconds of a processor, on a machine that
+/// runs codes.
+static AT_ONCE: Semaphore = Semaphore::const_new(1);
 
 /// What is wrong with a password, if anything.
 pub fn unfit(password: &str) -> Option<String> {

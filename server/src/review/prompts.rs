@@ -16,8 +16,11 @@ pub fn deeds(log: &[PromptRow]) -> Vec<PromptDeed> {
             "done" => PromptEnd::Done,
             "withdrawn" => PromptEnd::Withdrawn,
             _ => {
-                open.insert(&row.key, found.len());
-                found.push(shown(row));
+                // After a restart of the server what stood is shown again: it is the same prompt.
+                open.entry(&row.key).or_insert_with(|| {
+                    found.push(shown(row));
+                    found.len() - 1
+                });
                 continue;
             }
         };
@@ -85,6 +88,7 @@ mod tests {
             row("finger_on_pulse@a", "done", 114_000, Some(115_000), None),
             row("pause_for_check@a", "done", 131_000, Some(120_000), Some(130_000)),
             row("read_rhythm@b", "shown", 132_000, None, None),
+            row("read_rhythm@b", "shown", 139_000, None, None),
         ]);
         let told: Vec<_> = deeds.iter().map(|deed| (deed.action.as_str(), deed.end, deed.after_due_ms)).collect();
         assert_eq!(

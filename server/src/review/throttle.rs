@@ -1,5 +1,6 @@
 //! Slows whoever tries passwords. Wrong tries count for one name from one address only: somebody who guesses slows
-//! himself, and can lock nobody else out. That the whole server tries few passwords at once is `password`'s to see to.
+//! himself, and can lock nobody else out. Passwords are tried one after the other (`password`), and from one address only a
+//! few may wait for that, so that nobody can fill the queue.
 
 use std::collections::HashMap;
 use std::net::IpAddr;
@@ -21,14 +22,49 @@ struct Tries {
     last: Instant,
 }
 
-/// Wrong tries of the last while.
+/// Tries from one address that may wait at the same time.
+const WAITING: usize = 4;
+
+/// Wrong tries of the last while, and those that wait.
 #[derive(Debug, Default)]
-pub struct Throttle(Mutex<HashMap<(Option<IpAddr>, String), Tries>>);
+pub struct Throttle {
+    tries: Mutex<HashMap<(Option<IpAddr>, String), Tries>>,
+    waiting: Mutex<HashMap<Option<IpAddr>, usize>>,
+}
+
+/// A place in the queue, given back when this is dropped.
+#[derive(Debug)]
+pub struct Place<'a> {
+    throttle: &'a Throttle,
+    from: Option<IpAddr>,
+}
+
+impl Drop for Place<'_> {
+    fn drop(&mut self) {
+        let mut waiting = self.throttle.waiting.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(count) = waiting.get_mut(&self.from) {
+            *count -= 1;
+            if *count == 0 {
+                waiting.remove(&self.from);
+            }
+        }
+    }
+}
 
 impl Throttle {
+    /// A place in the queue for this address; `None` where too many wait there already.
+    pub fn place(&self, from: Option<IpAddr>) -> Option<Place<'_>> {
+        let mut waiting = self.waiting.lock().unwrap_or_else(PoisonError::into_inner);
+        let count = waiting.entry(from).or_insert(0);
+        (*count < WAITING).then(|| {
+            *count += 1;
+            Place { throttle: self, from }
+        })
+    }
+
     /// How long to wait before a password for this name may be tried from this address.
     pub fn wait(&self, from: Option<IpAddr>, name: &str, now: Instant) -> Option<Duration> {
-        let tries = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let tries = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
         let tries = tries.get(&key(from, name))?;
         let since = now.saturating_duration_since(tries.last);
         if tries.wrong < FREE || since >= FORGET {
@@ -40,7 +76,7 @@ impl Throttle {
 
     /// A try was wrong.
     pub fn wrong(&self, from: Option<IpAddr>, name: &str, now: Instant) {
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut all = self.tries.lock().unwrap_or_else(PoisonError::into_inner);
         if all.len() >= KEPT {
             all.retain(|_, tries| now.saturating_duration_since(tries.last) < FORGET);
         }
@@ -58,7 +94,7 @@ impl Throttle {
 
     /// A try was right: what came before is forgotten.
     pub fn right(&self, from: Option<IpAddr>, name: &str) {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner).remove(&key(from, name));
+        self.tries.lock().unwrap_or_else(PoisonError::into_inner).remove(&key(from, name));
     }
 }
 
@@ -98,6 +134,18 @@ mod tests {
         for number in 0..KEPT + 50 {
             throttle.wrong(None, &number.to_string(), start);
         }
-        assert_eq!(throttle.0.lock().unwrap().len(), KEPT);
+        assert_eq!(throttle.tries.lock().unwrap().len(), KEPT);
+    }
+
+    #[test]
+    fn one_address_cannot_fill_the_queue() {
+        let throttle = Throttle::default();
+        let (here, there) = (Some(IpAddr::from([10, 0, 0, 1])), Some(IpAddr::from([10, 0, 0, 2])));
+        let places: Vec<_> = (0..WAITING).map(|_| throttle.place(here).unwrap()).collect();
+        assert!(throttle.place(here).is_none());
+        assert!(throttle.place(there).is_some());
+        drop(places);
+        assert!(throttle.place(here).is_some());
+        assert!(throttle.waiting.lock().unwrap().is_empty());
     }
 }

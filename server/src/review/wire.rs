@@ -108,6 +108,9 @@ pub struct CodePage {
     /// Codes whose line is still being made, after an upgrade: they are missing here, or shown as they were.
     #[cfg_attr(test, ts(type = "number"))]
     pub unfinished: u64,
+    /// Codes that cannot be read, and are missing here: `coxswain verify` and the server's log name them.
+    #[cfg_attr(test, ts(type = "number"))]
+    pub unreadable: u64,
     /// Every location that a code was opened at.
     pub locations: Vec<String>,
     /// Every protocol that a code ran under.

@@ -129,6 +129,38 @@ fn unreadable_input_is_exit_code_2_with_line_and_field() {
     refused(&coxswain(&["serve", "--data", data, "--tls", "/nowhere.pem,/key.pem"]), 2, "--tls: /nowhere.pem: ");
 }
 
+/// A command that reads a line from stdin.
+fn told(arguments: &[&str], line: &str) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_coxswain"));
+    command.args(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().unwrap();
+    // One that refuses its arguments reads nothing.
+    let _ = child.stdin.take().unwrap().write_all(line.as_bytes());
+    child.wait_with_output().unwrap()
+}
+
+#[test]
+fn an_account_is_added_with_a_password_from_stdin_listed_and_removed() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().to_str().unwrap();
+    let add = |name: &str, role: &str, line: &str| {
+        told(&["account", "add", "--name", name, "--role", role, "--data", data], line)
+    };
+    refused(&add("Ann", "reviewer", "short\n"), 2, "at least 12 characters");
+    refused(&add("Ann", "king", "a long enough password\n"), 2, "the roles are reviewer, administrator");
+    refused(&add(" ", "reviewer", "a long enough password\n"), 2, "--name: must have");
+    assert!(add("Ann", "reviewer", "a long enough password\n").status.success());
+    assert!(add("Ben", "administrator", "another long password").status.success());
+    refused(&add("ANN", "reviewer", "a long enough password\n"), 1, "already");
+    let list = || coxswain(&["account", "list", "--data", data]).stdout;
+    let listed: Vec<String> = text(&list()).lines().map(|line| line.split_once('\t').unwrap().1.to_owned()).collect();
+    assert_eq!(listed, ["Ann\treviewer", "Ben\tadministrator"]);
+    refused(&coxswain(&["account", "remove", "--name", "Nobody", "--data", data]), 1, "no account of the name Nobody");
+    assert!(coxswain(&["account", "remove", "--name", "ann", "--data", data]).status.success());
+    assert_eq!(text(&list()).lines().count(), 1);
+    assert!(add("Ann", "reviewer", "a long enough password\n").status.success(), "the name is free again");
+}
+
 #[test]
 fn a_timeline_is_read_from_stdin() {
     let mut child = Command::new(env!("CARGO_BIN_EXE_coxswain"))

@@ -110,8 +110,9 @@ pub(super) async fn list(
     let codes = reader.lines(&filter, PER_PAGE, offset).await.map_err(fault)?;
     let (locations, protocols) = reader.line_choices().await.map_err(fault)?;
     let unfinished = reader.count_stale_lines().await.map_err(fault)?;
+    let unreadable = reader.count_unreadable().await.map_err(fault)?;
     let pages = total.div_ceil(PER_PAGE).max(1);
-    Ok(Json(CodePage { codes, page, pages, total, unfinished, locations, protocols }))
+    Ok(Json(CodePage { codes, page, pages, total, unfinished, unreadable, locations, protocols }))
 }
 
 pub(super) fn unknown() -> No {

@@ -47,6 +47,10 @@ pub(super) async fn sign_in(
         let no = No::new(StatusCode::TOO_MANY_REQUESTS, "too_many_tries", message);
         return Err(no.beside("retry_after_s", json!(seconds)));
     }
+    let Some(_place) = app.throttle.place(from) else {
+        let message = "Too many passwords are being tried from this address; try again in a moment.";
+        return Err(No::new(StatusCode::TOO_MANY_REQUESTS, "too_many_tries", message).beside("retry_after_s", json!(1)));
+    };
     let found = app.hub.reader.account_by_name(name).await.map_err(|error| No::fault(&error))?;
     // It counts as wrong until it is right: whoever sends many at once gets no free tries.
     app.throttle.wrong(from, name, Instant::now());
