@@ -61,6 +61,11 @@ fn wrong_usage_ends_with_two_and_help_with_zero() {
         &["replay", "-", "--at", "soon", "--role", "leader"],
         &["replay", "-", "--at", "1000", "--role", "juggler"],
         &["export", "not-an-id", "--format", "jsonl"],
+        &["export", "--format", "csv"],
+        &["export", "--all", "--format", "xml"],
+        &["export", "--all", "--since", "soon", "--format", "csv"],
+        &["export", "01980000-0000-7000-8000-00000000c0de", "--since", "2026-11-01", "--format", "csv"],
+        &["export", "01980000-0000-7000-8000-00000000c0de", "--all", "--format", "csv"],
     ] {
         let output = run(args, b"").unwrap();
         assert_eq!(output.status.code(), Some(2), "{args:?}: {output:?}");

@@ -172,6 +172,24 @@ fn a_row_an_event_says_how_each_stands() {
     assert_eq!((of(9, "at"), of(20, "outcome")), ("2026-11-25T09:14:41.500Z", "survived_event"));
 }
 
+/// A reviewer found the wall clock 90 s ahead: every time of day is 90 s earlier, code time is as it was.
+#[test]
+fn an_alignment_moves_times_of_day_and_nothing_else() {
+    let mut code = stored(false);
+    let mut record = Record::from_json(&code.records[17].text).unwrap();
+    record.event = Event::ClockCorrected { from_ms: 0, to_ms: -90_000, basis: "the monitor was ahead".to_owned() };
+    code.records[17].text = record.canonical_json().unwrap();
+    let aligned = rows(&exported(Format::Csv, false, &[code.clone()]));
+    let as_it_was = rows(&exported(Format::Csv, false, &[stored(false)]));
+    assert_eq!(aligned[7]["at_ms"], as_it_was[7]["at_ms"]);
+    assert_eq!(
+        (aligned[7]["at"].as_str(), as_it_was[7]["at"].as_str()),
+        ("2026-11-25T09:13:09.000Z", "2026-11-25T09:14:39.000Z")
+    );
+    assert_eq!(aligned[17]["standing"], "review");
+    assert!(exported(Format::Fhir, false, &[code]).contains("2026-11-25T09:13:09.000Z"));
+}
+
 #[test]
 fn a_row_a_code_has_its_figures() {
     let rows = rows(&exported(Format::CsvCodes, false, &[stored(true), stored(false)]));
