@@ -6,6 +6,6 @@ import { serviceWorker } from './src/offline/build.ts';
 
 export default defineConfig({
   plugins: [svelte(), serviceWorker()],
-  build: { target: 'es2022', outDir: 'dist', emptyOutDir: true, sourcemap: false },
+  build: { target: 'es2022', outDir: 'dist', emptyOutDir: true, sourcemap: false, rolldownOptions: { input: ['index.html', 'review.html'] } },
   test: { include: ['src/**/*.test.ts'], environment: 'node' },
 });

@@ -12,8 +12,8 @@ const BUILD = '__BUILD__';
 const FILES = ['__FILES__'];
 const FILES_OF = 'coxswain build ';
 const NOTES = 'coxswain notes';
-/** Addresses of the server's own: a page opened there is not ours to answer. */
-const SERVERS = /^\/(api\/|ws$|healthz$|readyz$|metrics$|authority\.crt$)/;
+/** Addresses of the server's own: a page opened there is not ours to answer. Nor is the review page: it shows what only the server has. */
+const SERVERS = /^\/(api\/|review(?:\/|$)|ws$|healthz$|readyz$|metrics$|authority\.crt$)/;
 
 const noted = async (name) => (await (await caches.open(NOTES)).match(name))?.text();
 const note = async (name, text) => (await caches.open(NOTES)).put(name, new Response(text));

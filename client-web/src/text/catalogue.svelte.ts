@@ -1,16 +1,19 @@
 //! The catalogue in use. English is always there; another is fetched when it is chosen and put in place whole, so that no
 //! screen ever shows two languages or waits for one. It must not hold labels, or know who chose.
 import { IntlMessageFormat } from 'intl-messageformat';
-import { en, type Catalogue, type Key } from './en';
+import { en } from './en';
 import { localeOf, type Language } from './languages';
 import { plainNumber } from './numbers';
 import { placesOf } from './places';
 import { speaker, type Sentences } from './said';
 import { typeset } from './typeset';
 
+/** Labels by key. That all keys are there is what the types of each catalogue's file say. */
+export type Labels = { readonly [key: string]: string };
+
 /** A language's own words, and what it makes of the server's sentences. */
 interface Words {
-  readonly catalogue: Catalogue;
+  readonly catalogue: Labels;
   readonly sentences: Sentences;
 }
 
@@ -20,6 +23,28 @@ const FETCH: { readonly [language in Exclude<Language, 'en'>]: () => Promise<Wor
   fr: async () => (await import('./spoken/fr')).words,
   pt: async () => (await import('./spoken/pt')).words,
 };
+
+/** Labels of a page of its own, which no other page has to load. */
+export interface Section {
+  readonly en: Labels;
+  readonly fetch: { readonly [language in Exclude<Language, 'en'>]: () => Promise<Labels> };
+}
+let section: Section | null = null;
+
+/** Puts a section beside the labels of every page; before the first language is chosen. */
+export function useSection(one: Section): void {
+  section = one;
+  spoken = spokenIn('en', withSection(ENGLISH, one.en));
+}
+
+const withSection = ({ catalogue, sentences }: Words, labels: Labels): Words => ({ catalogue: { ...catalogue, ...labels }, sentences });
+
+/** All words of a language on this page. */
+async function wordsOf(language: Language): Promise<Words> {
+  const words = language === 'en' ? ENGLISH : await FETCH[language]();
+  if (section === null) return words;
+  return withSection(words, language === 'en' ? section.en : await section.fetch[language]());
+}
 
 /** A message that was read, and its places: filled with text, or counted to choose a form. */
 interface Read {
@@ -31,8 +56,8 @@ interface Read {
 interface Spoken {
   readonly language: Language;
   readonly locale: string;
-  readonly catalogue: Catalogue;
-  readonly messages: Map<Key, Read>;
+  readonly catalogue: Labels;
+  readonly messages: Map<string, Read>;
   /** Says a sentence of the server's. */
   readonly say: (text: string) => string;
 }
@@ -42,7 +67,7 @@ const asked = (): readonly string[] => globalThis.navigator?.languages ?? [];
 const asItCame = (text: string): string => text;
 function spokenIn(language: Language, { catalogue, sentences }: Words): Spoken {
   const locale = localeOf(language, asked());
-  const label = (key: string): string | null => (Object.hasOwn(catalogue, key) ? typeset(catalogue[key as Key], language) : null);
+  const label = (key: string): string | null => (Object.hasOwn(catalogue, key) ? typeset(catalogue[key] ?? '', language) : null);
   const wordOf = (id: string): string | null => label(`drug.${id}`) ?? label(`circumstance.${id}`);
   const say = language === 'en' ? asItCame : speaker(sentences, language, locale, wordOf);
   return { language, locale, catalogue, messages: new Map(), say };
@@ -62,7 +87,7 @@ export const locale = (): string => spoken.locale;
 export async function useLanguage(next: Language): Promise<boolean> {
   wanted = next;
   try {
-    const words = next === 'en' ? ENGLISH : await FETCH[next]();
+    const words = await wordsOf(next);
     if (wanted === next) {
       spoken = spokenIn(next, words);
       if (globalThis.document) document.documentElement.lang = next;
@@ -80,11 +105,11 @@ export const said = (text: string): string => spoken.say(text);
 export type Fill = { readonly [place: string]: string | number };
 
 /** The message for a key, its places filled in; a place that nothing fills shows its name. Each message is read once. */
-export function message(key: Key, fill: Fill): string {
+export function message(key: string, fill: Fill): string {
   const { messages, catalogue, language, locale } = spoken;
   let read = messages.get(key);
   if (read === undefined) {
-    const format = new IntlMessageFormat(typeset(catalogue[key], language), locale, undefined, { ignoreTag: true });
+    const format = new IntlMessageFormat(typeset(catalogue[key] ?? key, language), locale, undefined, { ignoreTag: true });
     read = { format, places: placesOf(format.getAst()) };
     messages.set(key, read);
   }

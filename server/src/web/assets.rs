@@ -25,6 +25,8 @@ pub(super) async fn serve(method: Method, uri: Uri) -> Response {
     }
     let path = uri.path().trim_start_matches('/');
     let path = if path.is_empty() { "index.html" } else { path };
+    // The review page routes below its own address.
+    let path = if path == "review" || path.starts_with("review/") { "review.html" } else { path };
     match Dist::get(path) {
         Some(file) => content(path, Body::from(file.data.into_owned())),
         // A missing file is missing; a missing page is one of the screens' own addresses.

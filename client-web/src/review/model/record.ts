@@ -1,0 +1,77 @@
+//! The record as a list: every fact, counted or not, with what became of it; and what others added since one looked. Pure but
+//! for the language.
+import { eventText } from '../../model/speak';
+import { clockText } from '../../model/format';
+import { r } from '../../text/review';
+import type { Event, RecordShown, ReviewedCode } from '../../wire/generated';
+import { atOf, eventOf, isFact } from './facts';
+
+/** A correction of a fact, in words. */
+export interface Fix {
+  id: string;
+  words: string;
+  /** Whether it stands: a correction may be taken back as well. */
+  stands: boolean;
+}
+
+/** One fact. */
+export interface Row {
+  id: string;
+  at_ms: number;
+  words: string;
+  /** As it was recorded, where that is not what counts. */
+  was: string | null;
+  struck: boolean;
+  by: string;
+  source: RecordShown['record']['source'];
+  fixes: Fix[];
+  event: Event;
+}
+
+/** Who corrected, when and why. */
+function fixText(shown: RecordShown): string {
+  const { record } = shown;
+  const when = record.recorded_at.replace('T', ' ').slice(0, 16);
+  const event = record.event;
+  const reason = event.kind === 'amended' || event.kind === 'voided' ? event.reason : '';
+  return r(event.kind === 'voided' ? 'review.fix.voided' : 'review.fix.amended', { name: record.by.name, when, reason });
+}
+
+/** All facts in order of the time that counts. */
+export function rowsOf(code: ReviewedCode): Row[] {
+  const byId = new Map(code.records.map((shown) => [shown.record.id, shown]));
+  return code.records
+    .filter((shown) => isFact(shown.record.event))
+    .map((shown) => {
+      const at_ms = atOf(shown);
+      const event = eventOf(shown);
+      const words = eventText(event);
+      const before = `${clockText(shown.record.at_ms)} ${eventText(shown.record.event)}`;
+      const now = `${clockText(at_ms)} ${words}`;
+      const fixes = shown.corrected_by.flatMap((id) => {
+        const fix = byId.get(id);
+        return fix ? [{ id, words: fixText(fix), stands: fix.counts }] : [];
+      });
+      return {
+        id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: !shown.counts,
+        by: shown.record.by.name, source: shown.record.source, fixes, event,
+      };
+    })
+    .sort((one, other) => one.at_ms - other.at_ms);
+}
+
+/** What stands in `now` and did not in `before`, in words: who did what while somebody else was typing. */
+export function addedSince(before: ReviewedCode, now: ReviewedCode): string[] {
+  const known = new Set(before.records.map((shown) => shown.record.id));
+  return now.records.filter((shown) => !known.has(shown.record.id)).map(({ record }) => addedText(record.event, record.by.name, now));
+}
+
+function addedText(event: Event, name: string, code: ReviewedCode): string {
+  if (event.kind === 'amended' || event.kind === 'voided') {
+    const target = code.records.find((shown) => shown.record.id === event.target);
+    const what = target ? `${clockText(target.record.at_ms)} ${eventText(target.record.event)}` : event.target;
+    return r(event.kind === 'voided' ? 'review.added.voided' : 'review.added.amended', { name, what, reason: event.reason });
+  }
+  const what = event.kind === 'reviewed' ? r(`review.reviewed.${event.deed.what}`) : eventText(event);
+  return r('review.added.fact', { name, what });
+}

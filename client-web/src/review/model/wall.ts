@@ -1,0 +1,22 @@
+//! Wall-clock times as people write them, in the browser's own zone. Nothing is computed from them.
+
+/** `26 Nov 2026, 09:14`. */
+export function wallText(at: string, locale: string): string {
+  const date = new Date(at);
+  return Number.isNaN(date.getTime()) ? at : new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeStyle: 'short' }).format(date);
+}
+
+/** Reads `m:ss` or `m:ss.t`, or whole minutes, as milliseconds; null if it is none of them. */
+export function readTime(text: string): number | null {
+  const parts = /^\s*([-−]?)(\d{1,4})(?::([0-5]\d)(?:[.,](\d{1,3}))?)?\s*$/.exec(text);
+  if (!parts) return null;
+  const ms = (Number(parts[2]) * 60 + Number(parts[3] ?? 0)) * 1000 + Number((parts[4] ?? '').padEnd(3, '0'));
+  return parts[1] ? -ms : ms;
+}
+
+/** The same, written: with a part of a second only where there is one. */
+export function writeTime(ms: number): string {
+  const size = Math.abs(Math.round(ms));
+  const [minute, second, part] = [Math.floor(size / 60_000), Math.floor(size / 1000) % 60, size % 1000];
+  return `${ms < 0 ? '−' : ''}${minute}:${String(second).padStart(2, '0')}${part === 0 ? '' : `.${String(part).padStart(3, '0').replace(/0+$/, '')}`}`;
+}
