@@ -5,7 +5,7 @@ import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 const LANGUAGES = ['en', 'es', 'fr', 'pt'];
 /** A catalogue's labels by key, in its order. */
 const catalogue = (language) => {
-  const source = readFileSync(new URL(`./src/text/${language}.ts`, import.meta.url), 'utf8');
+  const source = ['', 'review/'].map((section) => readFileSync(new URL(`./src/text/${section}${language}.ts`, import.meta.url), 'utf8')).join('\n');
   return new Map([...source.matchAll(/^ {2}'?([\w.]+)'?:\s*'((?:[^'\\]|\\.)*)'/gm)].map(([, key, label]) => [key, label]));
 };
 const [labels, ...translated] = LANGUAGES.map(catalogue);
@@ -24,7 +24,7 @@ const WHERE = {
   compressor: 'compressor', energy: 'defibrillator', timeline: 'record', void: 'striking out', amend: 'record', undo: 'undo bar', refusal: 'news, pairing page',
   circumstance: 'patient panel, start page, chips', patient: 'patient panel, line below the clock', weight: 'line below the clock, patient panel', note: 'notes beside the tasks',
   target: 'after ROSC', unit: 'doses', move: 'leader’s roles, line below the clock', detail: 'questions', temp_site: 'temperature', sex: 'patient panel', shock: 'main task, below', pad: 'number pad', protocol_reason: 'change of protocol',
-  device: 'this device: start page, pairing page, end of each role’s panel', leave: 'end of each role’s panel', refused: 'news', sound: 'strip below the hands line, settings of a device', say: 'spoken', installed: 'settings of a device', awake: 'settings of a device', battery: 'leader’s roles, leader’s picture', home: 'start page', pair: 'pairing page',
+  device: 'this device: start page, pairing page, end of each role’s panel', leave: 'end of each role’s panel', refused: 'news', sound: 'strip below the hands line, settings of a device', say: 'spoken', installed: 'settings of a device', awake: 'settings of a device', battery: 'leader’s roles, leader’s picture', home: 'start page', pair: 'pairing page', review: 'review page',
 };
 /** Groups whose words are the trade's. */
 const TRADE = new Set(['role', 'rhythm', 'pulse', 'reason', 'by', 'site', 'route', 'airway', 'drug', 'cause', 'vital', 'age', 'tap', 'weight_basis', 'circumstance', 'temp_site', 'detail', 'shock', 'unit']);
@@ -47,6 +47,8 @@ const OF = {
   'do.start_compressions': 'trade', 'do.attach_pads': 'trade', 'do.call_all_clear': 'trade', 'do.give_shock': 'trade', 'do.dump_charge': 'trade', 'do.gain_access': 'trade', 'do.draw_up': 'trade', 'do.give_drug': 'trade', 'do.read_etco2': 'trade',
   'leader.shocks': 'trade', 'leader.causes': 'trade (reversible causes)', 'leader.look': 'trade', 'leader.check': 'trade', 'leader.pause': 'trade', 'leader.fraction': 'ours, for the compression fraction',
   'drugline.next': 'trade', 'say.compress': 'trade', 'say.clear': 'trade', 'say.pause': 'trade', 'say.drug_due': 'trade', 'ask.mmhg': 'trade', 'dose.flush': 'trade', 'energy.title': 'trade', 'energy.joules': 'standard (SI)', 'abort.rhythm_changed': 'trade', 'app.drill': 'trade',
+  'review.title': 'trade', 'review.codes': 'trade', 'review.code': 'trade', 'review.protocol': 'trade', 'review.outcome': 'trade', 'review.lane.compressions': 'trade', 'review.lane.rhythm': 'trade', 'review.lane.shocks': 'trade', 'review.lane.drugs': 'trade', 'review.lane.airway': 'trade', 'review.lane.etco2': 'trade', 'review.pre_shock': 'trade', 'review.post_shock': 'trade', 'review.peri_shock': 'trade', 'review.pauses': 'trade', 'review.target.compression_fraction': 'trade', 'review.target.pre_shock_pauses': 'trade', 'review.target.peri_shock_pauses': 'trade', 'review.target.first_shock': 'trade', 'review.target.first_epinephrine': 'trade', 'review.target.epinephrine_intervals': 'trade', 'review.figure.no_flow': 'trade', 'review.figure.low_flow': 'trade', 'review.figure.first_rhythm': 'trade', 'review.figure.first_access': 'trade', 'review.figure.shocks': 'trade', 'review.part.debrief': 'trade', 'review.figures': 'trade', 'review.targets': 'trade', 'review.went_well': 'trade', 'review.to_change': 'trade', 'review.training': 'trade',
+  'review.seconds': 'standard (SI)', 'review.minutes': 'standard (SI)', 'review.head': 'standard (SHA-256)',
 };
 
 const rows = [...labels].filter(([, label]) => label !== '').map(([key, label]) => {

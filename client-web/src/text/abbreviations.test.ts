@@ -7,8 +7,15 @@ import list from './abbreviations.json';
 import { es } from './es';
 import { fr } from './fr';
 import { pt } from './pt';
+import { reviewEs } from './review/es';
+import { reviewFr } from './review/fr';
+import { reviewPt } from './review/pt';
 
-const TEXTS = { es: Object.values(es), fr: Object.values(fr), pt: Object.values(pt) };
+const TEXTS = {
+  es: Object.values({ ...es, ...reviewEs }),
+  fr: Object.values({ ...fr, ...reviewFr }),
+  pt: Object.values({ ...pt, ...reviewPt }),
+};
 
 test.each(['es', 'fr', 'pt'] as const)('each abbreviation in %s is listed with a state', (language) => {
   const listed = new Set(list.abbreviations.filter((one) => one.language === language || one.language === 'all').map((one) => one.short));

@@ -2,15 +2,28 @@
 //! enough for their buttons; nothing left in English by oversight.
 import { IntlMessageFormat } from 'intl-messageformat';
 import { describe, expect, test } from 'vitest';
-import { en, type Catalogue, type Key } from './en';
+import { en as everywhere } from './en';
 import { es } from './es';
 import { fr } from './fr';
 import { LANGUAGES, type Language } from './languages';
 import { formsOf, placesOf } from './places';
 import { pt } from './pt';
+import { reviewEn } from './review/en';
+import { reviewEs } from './review/es';
+import { reviewFr } from './review/fr';
+import { reviewPt } from './review/pt';
 import { typeset } from './typeset';
 
-const ALL: { readonly [language in Language]: Catalogue } = { en, es, fr, pt };
+/** The labels of every page, with the section of the review page after them. */
+const en = { ...everywhere, ...reviewEn };
+type Key = keyof typeof en;
+type Catalogue = { readonly [key in Key]: string };
+const ALL: { readonly [language in Language]: Catalogue } = {
+  en,
+  es: { ...es, ...reviewEs },
+  fr: { ...fr, ...reviewFr },
+  pt: { ...pt, ...reviewPt },
+};
 const OTHERS = LANGUAGES.filter((one) => one !== 'en');
 const KEYS = Object.keys(en) as Key[];
 const read = (language: Language, key: Key) => new IntlMessageFormat(ALL[language][key], language, undefined, { ignoreTag: true });
@@ -51,8 +64,8 @@ describe.each(LANGUAGES)('%s', (language) => {
 test('Spanish opens what it asks and exclaims', () => {
   for (const key of KEYS) {
     for (const mark of [['¿', '?'], ['¡', '!']] as const) {
-      const count = (sign: string) => es[key].split(sign).length;
-      expect(count(mark[0]), `${key}: ${es[key]}`).toBe(count(mark[1]));
+      const count = (sign: string) => ALL.es[key].split(sign).length;
+      expect(count(mark[0]), `${key}: ${ALL.es[key]}`).toBe(count(mark[1]));
     }
   }
 });
@@ -60,22 +73,23 @@ test('Spanish opens what it asks and exclaims', () => {
 test('French keeps a sign that stands apart at its word', () => {
   // Lexique des règles typographiques (Imprimerie nationale), from memory: a space before : ; ! ? and inside « ».
   for (const key of KEYS) {
-    expect(fr[key], key).not.toMatch(/[^\s\d][:;!?»](?!\w)|«\S/);
-    expect(typeset(fr[key], 'fr'), key).not.toMatch(/ [:;!?»]|« /);
+    expect(ALL.fr[key], key).not.toMatch(/[^\s\d][:;!?»](?!\w)|«\S/);
+    expect(typeset(ALL.fr[key], 'fr'), key).not.toMatch(/ [:;!?»]|« /);
   }
 });
 
 /** Words that are the same in another language, so that no oversight hides among them. */
 const SAME = {
-  es: ['IV', 'IO', 'IM', 'ECMO', 'Femoral', 'Nasal', 'No', 'Roles'],
+  es: ['IV', 'IO', 'IM', 'ECMO', 'Femoral', 'Nasal', 'No', 'Roles', 'real'],
   fr: [
     'IV', 'IO', 'IM', 'PAUSE', 'Pause', 'Notes', 'Note', 'Patient', 'Causes', 'Leader', 'Choc', 'Charge', 'Brachial', 'information', 'Amiodarone',
     'Atropine', 'Naloxone', 'Glucose', 'Insuline', 'Nasale', 'causes', 'urgent', 'Glucose 10 %', 'Amiodarone, mg', 'Lactate, mmol/L', 'Potassium, mmol/L',
+    'due {time}',
   ],
-  pt: ['IV', 'IO', 'IM', 'Femoral', 'Nasal', 'Trauma', 'Alteplase', 'Tenecteplase', 'Vasopressin'],
+  pt: ['IV', 'IO', 'IM', 'Femoral', 'Nasal', 'Trauma', 'Alteplase', 'Tenecteplase', 'Vasopressin', 'real'],
 } as const;
 /** Signs and bare places. */
-const WORDLESS = /^(?:\{\w+\}(?:: \{\w+\}|\?)?|\{energy\} J|ETCO₂(?:, mmHg)?|[SP]\w?[aAp]?[CO]+₂, (?:%|mmHg)|pH|)$/;
+const WORDLESS = /^(?:\{\w+\}(?:: \{\w+\}|\?)?|\{energy\} J|–|\{\w+\} (?:s|min|%)|\{at\} – \{time\}|ETCO₂(?:, mmHg)?|[SP]\w?[aAp]?[CO]+₂, (?:%|mmHg)|pH|)$/;
 
 test.each(OTHERS)('nothing is left in English in %s', (language) => {
   const same = KEYS.filter((key) => ALL[language][key] === en[key] && !WORDLESS.test(en[key]));

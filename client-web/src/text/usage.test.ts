@@ -2,11 +2,13 @@
 //! from a prefix (`do.${action}`, `word('drug', id)`).
 import { readdirSync, readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
-import { en } from './en';
+import { en as everywhere } from './en';
+import { reviewEn } from './review/en';
 
+const en = { ...everywhere, ...reviewEn };
 const SOURCES = new URL('../', import.meta.url);
 const files = readdirSync(SOURCES, { recursive: true, encoding: 'utf8' })
-  .filter((name) => /\.(?:ts|svelte)$/.test(name) && !/\.test\.ts$|^text\/(?:en|es|fr|pt)\.ts$|^wire\//.test(name))
+  .filter((name) => /\.(?:ts|svelte)$/.test(name) && !/\.test\.ts$|^text\/(?:review\/)?(?:en|es|fr|pt)\.ts$|^wire\//.test(name))
   .map((name) => readFileSync(new URL(name, SOURCES), 'utf8'));
 const text = files.join('\n');
 

@@ -2,11 +2,12 @@
 import { readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { en } from './en';
+import { reviewEn } from './review/en';
 import { LANGUAGES } from './languages';
 
 test('the vocabulary lists every label as it is', () => {
   const vocabulary = readFileSync(new URL('../../../docs/vocabulary.md', import.meta.url), 'utf8');
-  const missing = Object.entries(en)
+  const missing = Object.entries({ ...en, ...reviewEn })
     .filter(([, label]) => label !== '')
     .filter(([key, label]) => {
       const row = vocabulary.split('\n').find((line) => line.endsWith(`| \`${key}\` |`));

@@ -30,6 +30,8 @@ export interface Mark {
   /** A rhythm that wants a shock. */
   shockable?: boolean;
   by_device?: boolean;
+  /** An attempt that failed, or something that was lost. */
+  hollow?: boolean;
   shock?: ShockFigures;
   prompt?: PromptDeed;
   value?: number;
@@ -102,11 +104,11 @@ function factMark(fact: Fact, next_ms: number, shocks: Map<number, ShockFigures[
     case 'airway_placed':
     case 'airway_attempted':
     case 'airway_removed':
-      return { ...base, lane: 'airway', kind: 'airway', label: t(`airway.${event.airway}`) };
+      return { ...base, lane: 'airway', kind: 'airway', label: t(`airway.${event.airway}`), hollow: event.kind !== 'airway_placed' };
     case 'access_gained':
     case 'access_failed':
     case 'access_lost':
-      return { ...base, lane: 'airway', kind: 'airway', label: t(`route.${event.route}`) };
+      return { ...base, lane: 'airway', kind: 'airway', label: t(`route.${event.route}`), hollow: event.kind !== 'access_gained' };
     case 'etco2_read':
       return { ...base, lane: 'etco2', kind: 'etco2', label: amount(event.mmhg), value: event.mmhg };
     case 'charging_started':

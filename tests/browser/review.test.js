@@ -1,0 +1,272 @@
+//! The review of a code in a browser: sign in, see the pauses within a look, jump from a missed target, correct with a reason and
+//! see the figures follow, two reviewers at once, debrief, sign, print; and a bedside device that gets none of it. One
+//! server, one browser, one code of the simulated team.
+import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, writeFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { after, before, test } from 'node:test';
+import { fileURLToPath } from 'node:url';
+import { axe, badTargets, lowContrast } from './audit.js';
+import { dataFolder, serve } from './server.js';
+import { browse, OUTPUT, pair, PATIENCE_MS } from './team.js';
+
+const BINARY = process.env.COXSWAIN_BIN ?? join(dirname(fileURLToPath(import.meta.url)), '../../target/debug/coxswain');
+const DESK = { width: 1280, height: 800 };
+const BEDSIDE = { width: 1024, height: 768 };
+const PASSWORD = 'a passphrase of the test';
+/** WCAG 2.2, 2.5.5: 44 px; bare fingers at a desk and by the bed (docs/design-language.md). */
+const FINGER = 44;
+const stands = {};
+
+before(async () => {
+  mkdirSync(OUTPUT, { recursive: true });
+  stands.data = dataFolder();
+  execFileSync(BINARY, ['demo', '--speed', '60', '--exit', '--scenario', 'shockable-rosc', '--listen', '127.0.0.1:0', '--data', stands.data.path], { stdio: 'ignore' });
+  for (const name of ['Ana Rojas', 'Ben Okafor']) execFileSync(BINARY, ['account', 'add', '--name', name, '--role', name === 'Ana Rojas' ? 'administrator' : 'reviewer', '--data', stands.data.path], { input: `${PASSWORD}\n`, stdio: ['pipe', 'ignore', 'inherit'] });
+  [stands.browser, stands.server] = await Promise.all([browse(), serve(stands.data.path)]);
+});
+after(async () => {
+  await stands.browser?.close();
+  await stands.server?.kill();
+  stands.data?.remove();
+});
+
+async function open(path = '/review', viewport = DESK) {
+  const context = await stands.browser.newContext({ viewport, reducedMotion: 'reduce', colorScheme: 'dark', timezoneId: 'UTC' });
+  const page = await context.newPage();
+  page.setDefaultTimeout(PATIENCE_MS);
+  page.faults = [];
+  page.on('pageerror', (error) => page.faults.push(String(error)));
+  await page.goto(stands.server.address + path);
+  return page;
+}
+async function signIn(page, name, password = PASSWORD) {
+  await page.getByTestId('name').fill(name);
+  await page.getByTestId('password').fill(password);
+  await page.getByTestId('sign-in-go').click();
+}
+async function openCode(page) {
+  await page.getByTestId('code-row').first().locator('a').click();
+  await page.getByTestId('targets').waitFor();
+}
+const shot = (page, name, options = {}) => page.screenshot({ path: join(OUTPUT, `review-${name}.png`), ...options });
+/** Nothing for axe, all text at 7:1, everything large enough to touch. */
+async function fair(page, name) {
+  assert.deepEqual(await axe(page), [], `${name}: axe-core`);
+  assert.deepEqual(await lowContrast(page), [], `${name}: contrast`);
+  assert.deepEqual((await badTargets(page, { target: FINGER, apart: 0 })).filter((one) => !/“” |checkbox/.test(one) && one.startsWith('small')), [], `${name}: targets`);
+}
+const summary = async (page) => (await page.getByTestId('pauses-line').textContent()).trim();
+const head = (page) => page.getByTestId('code-page').getAttribute('data-head');
+
+test('the review of a code', { timeout: 180_000 }, async (t) => {
+  const ana = await open();
+  let first;
+
+  await t.test('a wrong password is said in words, the right one shows the list', async () => {
+    await fair(ana, 'sign in');
+    await signIn(ana, 'Ana Rojas', 'not the passphrase at all');
+    await ana.getByTestId('sign-in-trouble').filter({ hasText: 'wrong' }).waitFor();
+    await signIn(ana, 'Ana Rojas');
+    await ana.getByTestId('code-row').waitFor();
+    assert.match(await ana.getByTestId('total').textContent(), /1 code/);
+    await fair(ana, 'list');
+    await ana.getByTestId('filter-training').selectOption('false');
+    await ana.getByTestId('empty').filter({ hasText: 'filters' }).waitFor();
+    assert.match(ana.url(), /training=false/);
+    await ana.getByTestId('filter-clear').click();
+    await ana.getByTestId('code-row').waitFor();
+    await shot(ana, 'list');
+  });
+
+  await t.test('one code: the pauses at a look, and a way from each missed target into the picture', async () => {
+    await openCode(ana);
+    first = await summary(ana);
+    assert.match(first, /Compressions ran for \d+ % of the arrest\. \d+ pauses, \d+ over 10 s/);
+    assert.ok((await ana.locator('[data-mark=pause]').count()) >= 3, 'pauses are drawn');
+    assert.match(await ana.getByTestId('breaths').textContent(), /Nobody taps breaths/);
+    const before = await ana.getByTestId('picture').evaluate((one) => [Number(one.dataset.from), Number(one.dataset.to)]);
+    await ana.locator('[data-testid^=missed-]').first().click();
+    const [from, to] = await ana.getByTestId('picture').evaluate((one) => [Number(one.dataset.from), Number(one.dataset.to)]);
+    assert.ok(to - from < (before[1] - before[0]) / 2, 'the picture went closer');
+    const chosen = await ana.getByTestId('chosen').textContent();
+    assert.match(chosen, /\d:\d\d/);
+    await shot(ana, 'missed');
+  });
+
+  await t.test('by keys: mark by mark, each with its words', async () => {
+    await ana.getByTestId('picture').focus();
+    await ana.keyboard.press('0');
+    await ana.keyboard.press('Home');
+    const told = new Set();
+    for (let turn = 0; turn < 12; turn += 1) {
+      const mark = await ana.evaluate(() => {
+        const box = document.querySelector('[data-testid=picture]');
+        return document.getElementById(box.getAttribute('aria-activedescendant') ?? '')?.getAttribute('aria-label');
+      });
+      assert.match(mark ?? '', /\d:\d\d|Prompt/);
+      told.add(mark);
+      await ana.keyboard.press('ArrowRight');
+    }
+    assert.ok(told.size >= 10, [...told].join('; '));
+  });
+
+  await t.test('axe, contrast and targets on every part, dark and light, desk and bedside', async () => {
+    for (const part of ['prompts', 'record', 'debrief']) {
+      await ana.getByTestId(`tab-${part}`).click();
+      for (const light of ['dark', 'light']) {
+        await ana.getByTestId('light').selectOption(light);
+        await fair(ana, `${part}, ${light}`);
+        if (part === 'record') for (const [name, size] of Object.entries({ desk: DESK, bedside: BEDSIDE })) {
+          await ana.setViewportSize(size);
+          await ana.evaluate(() => scrollTo(0, 0));
+          await shot(ana, `code-${name}-${light}`);
+          assert.ok(await ana.evaluate(() => document.documentElement.scrollWidth <= innerWidth), `${name}: nothing beyond the edge`);
+        }
+      }
+    }
+    assert.match(await ana.getByTestId('debrief').textContent(), /Signing closes the record/);
+    await ana.setViewportSize(DESK);
+  });
+
+  await t.test('a correction with a reason: the figures follow, the original stays visible', async () => {
+    await ana.getByTestId('tab-record').click();
+    const row = ana.locator('[data-testid=record-row][data-kind=compressions_started]').nth(1);
+    const was = await row.getByRole('button').first().textContent();
+    const later = was.replace(/:(\d\d)/, (_, second) => `:${String(Math.min(59, Number(second) + 9)).padStart(2, '0')}`);
+    await row.getByTestId('amend').click();
+    await ana.getByTestId('time').fill(later);
+    assert.ok(await ana.getByTestId('change-save').isDisabled(), 'not without a reason');
+    await ana.getByTestId('reason').fill('the camera shows it');
+    await ana.getByTestId('change-save').click();
+    await ana.getByTestId('change-form').waitFor({ state: 'detached' });
+    const now = await summary(ana);
+    assert.notEqual(now, first);
+    assert.match(now, /[1-9]\d* over 10 s/);
+    const corrected = ana.locator('[data-testid=record-row]').filter({ hasText: 'the camera shows it' });
+    assert.match(await corrected.locator('s').textContent(), new RegExp(`^${was} `));
+    assert.match(await corrected.textContent(), /Corrected by Ana Rojas/);
+    assert.ok((await ana.locator('[data-mark=pause][data-grave=yes]').count()) >= 1, 'the long pause stands out');
+    await ana.getByTestId('only-corrected').check();
+    await shot(ana, 'corrected', { fullPage: true });
+    await ana.getByTestId('only-corrected').uncheck();
+  });
+
+  await t.test('two reviewers at once: the other’s change is shown, what was typed stays, nothing is overwritten', async () => {
+    const ben = await open();
+    await signIn(ben, 'Ben Okafor');
+    await openCode(ben);
+    await ben.getByTestId('add-fact').click();
+    await ben.getByTestId('fact-kind').selectOption('note');
+    await ben.getByTestId('time').fill('1:00');
+    await ben.getByTestId('content-change').click();
+    await ben.getByTestId('option-text').fill('family present');
+    await ben.getByTestId('option-save').click();
+    await ben.getByTestId('reason').fill('told by the nurse');
+    // Meanwhile the other one strikes something out.
+    const note = ana.locator('[data-testid=record-row][data-kind=cause_considered]').first();
+    await note.getByTestId('void').click();
+    await ana.getByTestId('reason').fill('entered for another patient');
+    await ana.getByTestId('change-save').click();
+    await ana.getByTestId('change-form').waitFor({ state: 'detached' });
+    await ben.getByTestId('change-save').click();
+    await ben.getByTestId('meanwhile').filter({ hasText: 'Ana Rojas struck out' }).waitFor();
+    assert.equal(await ben.getByTestId('reason').inputValue(), 'told by the nurse');
+    assert.match(await ben.getByTestId('content').textContent(), /family present/);
+    await shot(ben, 'meanwhile');
+    await ben.getByTestId('change-save').click();
+    await ben.getByTestId('change-form').waitFor({ state: 'detached' });
+    await ben.locator('[data-testid=record-row]').filter({ hasText: 'family present' }).waitFor();
+    assert.equal(await ben.locator('[data-testid=record-row][data-struck=true]').filter({ hasText: 'another patient' }).count(), 1);
+    await fair(ben, 'after both');
+    assert.deepEqual(ben.faults, []);
+    await ben.context().close();
+  });
+
+  await t.test('a broken CSV of a monitor names row and column, and imports nothing', async () => {
+    await ana.reload();
+    await ana.getByTestId('targets').waitFor();
+    const before = await head(ana);
+    const csv = join(stands.data.path, 'monitor.csv');
+    writeFileSync(csv, 'start,stop\n0:20,twelve\n');
+    await ana.getByTestId('monitor').click();
+    await ana.getByTestId('monitor-file').setInputFiles(csv);
+    await ana.getByTestId('monitor-reason').fill('from the monitor');
+    await ana.getByTestId('monitor-read').click();
+    const trouble = await ana.getByTestId('change-trouble').textContent();
+    assert.match(trouble, /2/);
+    assert.equal(await head(ana), before);
+    await fair(ana, 'monitor');
+  });
+
+  await t.test('debrief, signature with its hash, and a new version beside the signed one', async () => {
+    await ana.getByTestId('tab-debrief').click();
+    await ana.getByTestId('went-well').fill('Compressions through charging.');
+    await ana.getByTestId('to-change').fill('Finger on the pulse earlier.');
+    await ana.getByTestId('follow-add').click();
+    await ana.getByTestId('follow-who').fill('Charge nurse');
+    await ana.getByTestId('follow-what').fill('Drill on Monday');
+    await ana.getByTestId('debrief-save').click();
+    await ana.getByTestId('debrief-kept').waitFor();
+    const signed = await head(ana);
+    assert.equal((await ana.getByTestId('head').textContent()).trim(), signed);
+    await ana.getByTestId('sign-sure').check();
+    await ana.getByTestId('sign').click();
+    await ana.getByTestId('signature').filter({ hasText: 'Signed by Ana Rojas' }).waitFor();
+    assert.match(await ana.getByTestId('versions').textContent(), new RegExp(signed));
+    await fair(ana, 'signed');
+    await shot(ana, 'signed', { fullPage: true });
+  });
+
+  await t.test('on paper: A4 and Letter, with the picture as vectors, corrections, signature and hash', async () => {
+    await ana.emulateMedia({ media: 'print' });
+    const text = await ana.getByTestId('report').innerText();
+    for (const wanted of [/Signed by Ana Rojas/, /[0-9a-f]{64}/, /the camera shows it/, /Compressions through charging\./, /Drill on Monday/, /Nobody taps breaths/]) assert.match(text, wanted);
+    assert.ok(await ana.getByTestId('picture-printed').first().isVisible());
+    assert.ok(await ana.getByTestId('code-page').isHidden(), 'nothing to press on paper');
+    assert.deepEqual(await lowContrast(ana), [], 'print: contrast');
+    await shot(ana, 'print', { fullPage: true });
+    await ana.emulateMedia({ media: null });
+    for (const format of ['A4', 'Letter']) {
+      const pdf = await ana.pdf({ path: join(OUTPUT, `review-${format}.pdf`), format });
+      const pages = pdf.toString('latin1').match(/\/Type\s*\/Page\b/g)?.length ?? 0;
+      assert.ok(pages >= 1 && pages <= 12, `${format}: ${pages} pages`);
+      assert.ok(!/\/Subtype\s*\/Image/.test(pdf.toString('latin1')), `${format}: no pixels`);
+    }
+  });
+
+  await t.test('a later change needs a new version; what was signed stays readable', async () => {
+    await ana.getByTestId('tab-record').click();
+    await ana.getByTestId('closed-for-changes').waitFor();
+    assert.equal(await ana.getByTestId('amend').count(), 0);
+    await ana.getByTestId('tab-debrief').click();
+    await ana.getByTestId('version-reason').fill('the ward found the strip');
+    await ana.getByTestId('version-new').click();
+    await ana.getByTestId('standing').filter({ hasText: 'version 2' }).waitFor();
+    await ana.getByTestId('version-1').click();
+    await ana.getByTestId('old-version').waitFor();
+    assert.equal(await ana.getByTestId('standing').textContent().then((text) => text.trim()), 'signed');
+    assert.deepEqual(ana.faults, []);
+  });
+
+  await t.test('the access log says who did what; a reviewer who is no administrator is not offered it', async () => {
+    await ana.getByRole('link', { name: 'Access log' }).click();
+    const log = await ana.getByTestId('access').textContent();
+    for (const wanted of ['signed a record', 'changed a record', 'opened a code', 'Ben Okafor']) assert.ok(log.includes(wanted), wanted);
+    await fair(ana, 'access log');
+  });
+
+  await t.test('a device at the bedside opens no review, with its own token', async () => {
+    const tablet = await pair(stands.browser, stands.server, { name: 'Bay 3 drugs', location: 'Bay 3', role: 'drugs' });
+    const answers = await tablet.evaluate(async () => {
+      const list = await fetch('/api/review/codes');
+      return { status: list.status, body: await list.json() };
+    });
+    assert.equal(answers.status, 401);
+    assert.equal(answers.body.codes, undefined);
+    await tablet.goto(`${stands.server.address}/review`);
+    await tablet.getByTestId('sign-in').waitFor();
+    await tablet.context().close();
+  });
+});
