@@ -12,6 +12,8 @@ export interface Fix {
   words: string;
   /** Whether it stands: a correction may be taken back as well. */
   stands: boolean;
+  /** Whether it can be taken back by itself; a fact that was added is struck out instead. */
+  back: boolean;
 }
 
 /** One fact. */
@@ -28,10 +30,13 @@ export interface Row {
   event: Event;
 }
 
+/** By the clock of UTC, to the minute. */
+const whenText = (at: string): string => at.replace('T', ' ').slice(0, 16);
+
 /** Who corrected, when and why. */
 function fixText(shown: RecordShown): string {
   const { record } = shown;
-  const when = record.recorded_at.replace('T', ' ').slice(0, 16);
+  const when = whenText(record.recorded_at);
   const event = record.event;
   const reason = event.kind === 'amended' || event.kind === 'voided' ? event.reason : '';
   return r(event.kind === 'voided' ? 'review.fix.voided' : 'review.fix.amended', { name: record.by.name, when, reason });
@@ -40,6 +45,7 @@ function fixText(shown: RecordShown): string {
 /** All facts in order of the time that counts. */
 export function rowsOf(code: ReviewedCode): Row[] {
   const byId = new Map(code.records.map((shown) => [shown.record.id, shown]));
+  const added = new Map(code.records.flatMap(({ record }) => (record.event.kind === 'reviewed' && record.event.deed.what === 'added' ? [[record.event.deed.target, record] as const] : [])));
   return code.records
     .filter((shown) => isFact(shown.record.event))
     .map((shown) => {
@@ -48,10 +54,15 @@ export function rowsOf(code: ReviewedCode): Row[] {
       const words = eventText(event);
       const before = `${clockText(shown.record.at_ms)} ${eventText(shown.record.event)}`;
       const now = `${clockText(at_ms)} ${words}`;
-      const fixes = shown.corrected_by.flatMap((id) => {
+      const fixes: Fix[] = shown.corrected_by.flatMap((id) => {
         const fix = byId.get(id);
-        return fix ? [{ id, words: fixText(fix), stands: fix.counts }] : [];
+        return fix ? [{ id, words: fixText(fix), stands: fix.counts, back: true }] : [];
       });
+      const addition = added.get(shown.record.id);
+      if (addition?.event.kind === 'reviewed' && addition.event.deed.what === 'added') {
+        const fill = { name: addition.by.name, when: whenText(addition.recorded_at), reason: addition.event.deed.reason };
+        fixes.unshift({ id: addition.id, words: r('review.fix.added', fill), stands: shown.counts, back: false });
+      }
       return {
         id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: !shown.counts,
         by: shown.record.by.name, source: shown.record.source, fixes, event,
@@ -63,7 +74,10 @@ export function rowsOf(code: ReviewedCode): Row[] {
 /** What stands in `now` and did not in `before`, in words: who did what while somebody else was typing. */
 export function addedSince(before: ReviewedCode, now: ReviewedCode): string[] {
   const known = new Set(before.records.map((shown) => shown.record.id));
-  return now.records.filter((shown) => !known.has(shown.record.id)).map(({ record }) => addedText(record.event, record.by.name, now));
+  // The records that a choice of source made are told by the choice, and the reason of an added fact by the fact.
+  const parts = new Set(now.records.flatMap(({ record }) => (record.event.kind === 'reviewed' && record.event.deed.what === 'source_chosen' ? record.event.deed.records : [])));
+  const told = now.records.filter(({ record }) => !known.has(record.id) && !parts.has(record.id) && !(record.event.kind === 'reviewed' && record.event.deed.what === 'added'));
+  return told.map(({ record }) => addedText(record.event, record.by.name, now));
 }
 
 function addedText(event: Event, name: string, code: ReviewedCode): string {
@@ -72,6 +86,6 @@ function addedText(event: Event, name: string, code: ReviewedCode): string {
     const what = target ? `${clockText(target.record.at_ms)} ${eventText(target.record.event)}` : event.target;
     return r(event.kind === 'voided' ? 'review.added.voided' : 'review.added.amended', { name, what, reason: event.reason });
   }
-  const what = event.kind === 'reviewed' ? r(`review.reviewed.${event.deed.what}`) : eventText(event);
+  const what = event.kind === 'reviewed' && event.deed.what !== 'added' ? r(`review.reviewed.${event.deed.what}`) : eventText(event);
   return r('review.added.fact', { name, what });
 }
