@@ -1614,7 +1614,7 @@ end?: PromptEnd,
  */
 ended_at_ms: number, 
 /**
- * If it was done: from the moment it was due until then; negative if it was done before.
+ * If it was done: from the moment it was due, or showed if that was later, until then; negative if it was done before.
  */
 after_due_ms: number, };
 

@@ -30,7 +30,9 @@ pub fn deeds(log: &[PromptRow]) -> Vec<PromptDeed> {
         // What it asked may have moved while it stood; what counts is how it was when it ended.
         deed.due_at_ms = row.due_at_ms.or(deed.due_at_ms);
         deed.late_at_ms = row.late_at_ms.or(deed.late_at_ms);
-        deed.after_due_ms = deed.due_at_ms.filter(|_| end == PromptEnd::Done).map(|due_ms| row.at_ms - due_ms);
+        // Nobody is late with what was not asked yet.
+        let asked_ms = deed.due_at_ms.map(|due_ms| due_ms.max(deed.shown_at_ms));
+        deed.after_due_ms = asked_ms.filter(|_| end == PromptEnd::Done).map(|asked_ms| row.at_ms - asked_ms);
     }
     found
 }
@@ -87,6 +89,8 @@ mod tests {
             row("finger_on_pulse@a", "shown", 112_000, Some(115_000), None),
             row("finger_on_pulse@a", "done", 114_000, Some(115_000), None),
             row("pause_for_check@a", "done", 131_000, Some(120_000), Some(130_000)),
+            row("call_all_clear@a", "shown", 128_000, Some(118_000), None),
+            row("call_all_clear@a", "done", 130_000, Some(118_000), None),
             row("read_rhythm@b", "shown", 132_000, None, None),
             row("read_rhythm@b", "shown", 139_000, None, None),
         ]);
@@ -97,6 +101,7 @@ mod tests {
                 ("pause_for_check", Some(PromptEnd::Done), Some(11_000)),
                 ("finger_on_pulse", Some(PromptEnd::Withdrawn), None),
                 ("finger_on_pulse", Some(PromptEnd::Done), Some(-1_000)),
+                ("call_all_clear", Some(PromptEnd::Done), Some(2_000)),
                 ("read_rhythm", None, None),
             ]
         );

@@ -261,7 +261,7 @@ pub struct PromptDeed {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[cfg_attr(test, ts(type = "number"))]
     pub ended_at_ms: Option<i64>,
-    /// If it was done: from the moment it was due until then; negative if it was done before.
+    /// If it was done: from the moment it was due, or showed if that was later, until then; negative if it was done before.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[cfg_attr(test, ts(type = "number"))]
     pub after_due_ms: Option<i64>,
