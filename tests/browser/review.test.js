@@ -3,7 +3,7 @@
 //! server, one browser, one code of the simulated team.
 import assert from 'node:assert/strict';
 import { execFileSync } from 'node:child_process';
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { fileURLToPath } from 'node:url';
@@ -11,7 +11,8 @@ import { axe, badTargets, lowContrast } from './audit.js';
 import { dataFolder, serve } from './server.js';
 import { browse, OUTPUT, pair, PATIENCE_MS } from './team.js';
 
-const BINARY = process.env.COXSWAIN_BIN ?? join(dirname(fileURLToPath(import.meta.url)), '../../target/debug/coxswain');
+const here = dirname(fileURLToPath(import.meta.url));
+const BINARY = process.env.COXSWAIN_BIN ?? join(here, '../../target/debug/coxswain');
 const DESK = { width: 1280, height: 800 };
 const BEDSIDE = { width: 1024, height: 768 };
 const PASSWORD = 'a passphrase of the test';
@@ -22,6 +23,9 @@ const stands = {};
 before(async () => {
   mkdirSync(OUTPUT, { recursive: true });
   stands.data = dataFolder();
+  // Random codes of some months for the trends; the team's own code is the latest of them.
+  const fill = 'import sys, pathlib; sys.path.insert(0, sys.argv[1]); import folder; folder.fill(pathlib.Path(sys.argv[2]), range(1, 121))';
+  execFileSync('python3', ['-c', fill, join(here, '../review'), stands.data.path], { env: { ...process.env, COXSWAIN_BIN: BINARY } });
   execFileSync(BINARY, ['demo', '--speed', '60', '--exit', '--scenario', 'shockable-rosc', '--listen', '127.0.0.1:0', '--data', stands.data.path], { stdio: 'ignore' });
   for (const name of ['Ana Rojas', 'Ben Okafor']) execFileSync(BINARY, ['account', 'add', '--name', name, '--role', name === 'Ana Rojas' ? 'administrator' : 'reviewer', '--data', stands.data.path], { input: `${PASSWORD}\n`, stdio: ['pipe', 'ignore', 'inherit'] });
   [stands.browser, stands.server] = await Promise.all([browse(), serve(stands.data.path)]);
@@ -69,14 +73,22 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await signIn(ana, 'Ana Rojas', 'not the passphrase at all');
     await ana.getByTestId('sign-in-trouble').filter({ hasText: 'wrong' }).waitFor();
     await signIn(ana, 'Ana Rojas');
-    await ana.getByTestId('code-row').waitFor();
-    assert.match(await ana.getByTestId('total').textContent(), /1 code/);
+    await ana.getByTestId('code-row').first().waitFor();
+    const total = async () => Number(/\d+/.exec(await ana.getByTestId('total').textContent())[0]);
+    const all = await total();
+    assert.ok(all > 100, String(all));
     await fair(ana, 'list');
-    await ana.getByTestId('filter-training').selectOption('false');
+    await ana.getByTestId('page-on').click();
+    await ana.getByTestId('page-back').and(ana.locator(':enabled')).waitFor();
+    await ana.getByTestId('filter-location').selectOption('Ward 1');
+    await ana.waitForFunction((all) => Number(/\d+/.exec(document.querySelector('[data-testid=total]').textContent)[0]) < all, all);
+    assert.match(ana.url(), /location=Ward\+1/);
+    assert.ok((await ana.getByTestId('code-row').allTextContents()).every((row) => row.includes('Ward 1')));
+    await ana.getByTestId('filter-to').fill('2001-01-01');
     await ana.getByTestId('empty').filter({ hasText: 'filters' }).waitFor();
-    assert.match(ana.url(), /training=false/);
     await ana.getByTestId('filter-clear').click();
-    await ana.getByTestId('code-row').waitFor();
+    await ana.getByTestId('code-row').first().waitFor();
+    assert.equal(await total(), all);
     await shot(ana, 'list');
   });
 
@@ -255,6 +267,44 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     const log = await ana.getByTestId('access').textContent();
     for (const wanted of ['signed a record', 'changed a record', 'opened a code', 'Ben Okafor']) assert.ok(log.includes(wanted), wanted);
     await fair(ana, 'access log');
+  });
+
+  await t.test('many codes: a control chart with its table, and two places side by side, unranked', async () => {
+    await ana.getByRole('link', { name: 'Trends' }).click();
+    await ana.getByTestId('trend-table').waitFor();
+    const months = await ana.getByTestId('trend-table').locator('tbody tr').count();
+    assert.ok(months >= 2, String(months));
+    assert.equal(await ana.locator('[data-testid=trend-side] svg g').count(), months, 'a point a month');
+    await ana.getByTestId('look').selectOption('target pauses');
+    await ana.getByTestId('trend-table').filter({ hasText: /\d+ of \d+: \d+ % \(\d+ % to \d+ %\)/ }).waitFor();
+    await ana.getByTestId('trend-location').selectOption('Ward 1');
+    await ana.getByTestId('trend-than').selectOption('place');
+    await ana.getByTestId('trend-than-location').selectOption('Ward 2');
+    await ana.waitForFunction(() => document.querySelectorAll('[data-testid=trend-side]').length === 2);
+    assert.deepEqual(await ana.locator('[data-testid=trend-side] h3').allTextContents(), ['Ward 1', 'Ward 2']);
+    assert.match(await ana.getByTestId('trend-values').textContent(), /n = \d+/);
+    for (const light of ['dark', 'light']) {
+      await ana.getByTestId('light').selectOption(light);
+      await fair(ana, `trends, ${light}`);
+      await shot(ana, `trends-${light}`, { fullPage: true });
+    }
+    await ana.getByTestId('language').selectOption('fr');
+    await ana.getByRole('heading', { name: 'Tendances' }).waitFor();
+    await ana.getByTestId('language').selectOption('en');
+    await ana.getByRole('heading', { name: 'Trends' }).waitFor();
+    assert.deepEqual(ana.faults, []);
+  });
+
+  await t.test('an export of a code is a file, de-identified unless somebody says otherwise', async () => {
+    await ana.getByRole('link', { name: 'Codes' }).click();
+    await openCode(ana);
+    await ana.getByTestId('export').locator('summary').click();
+    const [download] = await Promise.all([ana.waitForEvent('download'), ana.getByTestId('export-go').click()]);
+    assert.match(download.suggestedFilename(), /\.jsonl$/);
+    const text = readFileSync(await download.path(), 'utf8');
+    assert.ok(text.split('\n').length > 50);
+    assert.doesNotMatch(text, /Ana Rojas|Bay 1/);
+    await fair(ana, 'export');
   });
 
   await t.test('a device at the bedside opens no review, with its own token', async () => {

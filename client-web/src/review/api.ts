@@ -1,7 +1,7 @@
 //! What the review page asks of the server. A failure comes with its named reason; a change that came too late comes with the
 //! code as it stands now. It must not keep state.
 import type {
-  AccessPage, Change, CodePage, DebriefRequest, FollowUp, ReviewedCode, SessionState,
+  AccessPage, Change, CodePage, DebriefRequest, ReviewedCode, SessionState, TrendsAnswer,
 } from '../wire/generated';
 
 /** A refusal, in the server's words, or that there was no answer at all. */
@@ -80,5 +80,5 @@ export const change = async (id: string, head: string, reason: string, what: Cha
 export const debrief = async (id: string, fields: DebriefRequest): Promise<ReviewedCode> => (await ask('POST', `codes/${id}/debrief`, fields)) as ReviewedCode;
 export const sign = async (id: string, head: string): Promise<ReviewedCode> => (await ask('POST', `codes/${id}/signature`, { head })) as ReviewedCode;
 export const accessLog = async (code: string | undefined, page: number): Promise<AccessPage> => (await ask('GET', `access_log${query({ code, page })}`)) as AccessPage;
-export const trends = (fields: { readonly [name: string]: string | undefined }): Promise<unknown> => ask('GET', `trends${query(fields)}`);
-export type { FollowUp };
+/** Month by month: one side, or two if fields that begin with `than_` are given. */
+export const trends = async (fields: { readonly [name: string]: string }): Promise<TrendsAnswer> => (await ask('GET', `trends${query(fields)}`)) as TrendsAnswer;
