@@ -31,7 +31,7 @@ impl Quartiles {
         if sorted.is_empty() || !sorted.iter().all(|value| value.is_finite()) {
             return None;
         }
-        sorted.sort_by(f64::total_cmp);
+        sorted.sort_unstable_by(f64::total_cmp);
         let n = sorted.len() as u64;
         Some(Self {
             n,

@@ -104,11 +104,16 @@ fn values(name: ValueName, figures: &LineFigures) -> Values {
 /// A figure over the months.
 pub(super) fn value(name: ValueName, months: &Months<'_>) -> ValueTrend {
     let Values { unit, per, .. } = values(name, &LineFigures::default());
-    let of = |line: &CodeLine| values(name, &line.figures).found;
-    let without = months.lines().filter(|line| of(line).is_some_and(|found| found.is_empty())).count();
-    let quartiles = |lines: &[&CodeLine]| Quartiles::of(lines.iter().filter_map(|line| of(line)).flatten());
-    let by_month: Vec<Option<Quartiles>> = months.months.iter().map(|(_, lines)| quartiles(lines)).collect();
-    let all: Vec<&CodeLine> = months.lines().collect();
+    let (mut all, mut without, mut by_month) = (Vec::new(), 0, Vec::new());
+    for (_, lines) in &months.months {
+        let mut of_month = Vec::new();
+        for found in lines.iter().filter_map(|line| values(name, &line.figures).found) {
+            without += u64::from(found.is_empty());
+            of_month.extend(found);
+        }
+        all.extend_from_slice(&of_month);
+        by_month.push(Quartiles::of(of_month));
+    }
     let with_values = || months.months.iter().zip(&by_month).filter_map(|((month, _), found)| Some((month, (*found)?)));
     let medians: Vec<f64> = with_values().map(|(_, found)| found.median).collect();
     let bounds = match unit {
@@ -122,8 +127,8 @@ pub(super) fn value(name: ValueName, months: &Months<'_>) -> ValueTrend {
         name,
         unit,
         per,
-        overall: quartiles(&all),
-        without: without as u64,
+        overall: Quartiles::of(all),
+        without,
         chart: chart
             .map(|chart| ValuesChart { months: with_values().map(|(month, _)| month.clone()).collect(), chart }),
         by_month,
