@@ -95,7 +95,7 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
   await t.test('one code: the pauses at a look, and a way from each missed target into the picture', async () => {
     await openCode(ana);
     first = await summary(ana);
-    assert.match(first, /Compressions ran for \d+ % of the arrest\. \d+ pauses, \d+ over 10 s/);
+    assert.match(first, /Compressions ran for \d+\s% of the arrest\. \d+ pauses, \d+ over 10 s/);
     assert.ok((await ana.locator('[data-mark=pause]').count()) >= 3, 'pauses are drawn');
     assert.match(await ana.getByTestId('breaths').textContent(), /Nobody taps breaths/);
     const before = await ana.getByTestId('picture').evaluate((one) => [Number(one.dataset.from), Number(one.dataset.to)]);
@@ -276,7 +276,7 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     assert.ok(months >= 2, String(months));
     assert.equal(await ana.locator('[data-testid=trend-side] svg g').count(), months, 'a point a month');
     await ana.getByTestId('look').selectOption('target pauses');
-    await ana.getByTestId('trend-table').filter({ hasText: /\d+ of \d+: \d+ % \(\d+ % to \d+ %\)/ }).waitFor();
+    await ana.getByTestId('trend-table').filter({ hasText: /\d+ of \d+: \d+\s% \(\d+\s% to \d+\s%\)/ }).waitFor();
     await ana.getByTestId('trend-location').selectOption('Ward 1');
     await ana.getByTestId('trend-than').selectOption('place');
     await ana.getByTestId('trend-than-location').selectOption('Ward 2');

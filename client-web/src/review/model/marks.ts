@@ -42,7 +42,7 @@ export const LONG_PAUSE_MS = 10_000;
 const SHOCKABLE: readonly Rhythm[] = ['vf', 'pulseless_vt'];
 
 /** Seconds as people say them in a review, with a tenth where the record has one: `12.4 s`. */
-export const seconds = (ms: number): string => r('review.seconds', { seconds: amount(Math.round(ms / 100) / 10) });
+export const seconds = (ms: number): string => r('review.seconds', { seconds: amount(Math.round(ms / 100) / 10) }).replace(' ', '\u00a0');
 /** A time of the code to the second, or to the tenth where it lies between. */
 export const clock = (ms: number): string => clockText(ms);
 

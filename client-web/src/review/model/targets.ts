@@ -6,7 +6,7 @@ import type { Bound, Figures, Gap, Missed, ReviewedCode, Target } from '../../wi
 import { seconds } from './marks';
 
 /** `78 %`; whole percents, since taps are no finer. */
-export const percent = (fraction: number | null | undefined): string => (fraction === null || fraction === undefined ? r('review.none') : r('review.percent', { value: amount(Math.round(fraction * 100)) }));
+export const percent = (fraction: number | null | undefined): string => (fraction === null || fraction === undefined ? r('review.none') : r('review.percent', { value: amount(Math.round(fraction * 100)) }).replace(' ', '\u00a0'));
 /** How long something took, as minutes and seconds; a dash where nobody recorded it. */
 export const span = (ms: number | null | undefined): string => (ms === null || ms === undefined ? r('review.none') : clockText(ms));
 

@@ -1,0 +1,86 @@
+//! What the review page makes of a code: marks, rows of the record, what others added, and times as people type them.
+import { describe, expect, test } from 'vitest';
+import { useReviewWords } from '../../text/review';
+import type { Event, Figures, RecordShown, ReviewedCode } from '../../wire/generated';
+import { factsOf } from './facts';
+import { marksOf, rowsOf as promptRows, type Mark } from './marks';
+import { addedSince, rowsOf } from './record';
+import { boundText, missedText, standingOf } from './targets';
+import { readTime, writeTime } from './wall';
+
+useReviewWords();
+
+function shown(seq: number, at_ms: number, event: Event, more: Partial<RecordShown> = {}): RecordShown {
+  const record = { seq, id: `r${seq}`, code: 'c', at_ms, recorded_at: '2026-11-26T09:00:00.000Z', by: { device: 'd', name: 'Bay 1', roles: [] }, source: 'live', event };
+  return { record, counts: true, corrected_by: [], ...more } as unknown as RecordShown;
+}
+/** A code of a minute: a pause of exactly 10 s, which is no long one, and one that is a millisecond longer. */
+function code(records: RecordShown[]): ReviewedCode {
+  const figures = {
+    arrest_ms: 60_000, pauses: [
+      { start_ms: 20_000, end_ms: 30_000, reason: 'rhythm_check', ended_by: 'resumed' },
+      { start_ms: 40_000, end_ms: 50_001, reason: 'shock', ended_by: 'resumed' },
+    ], shocks: [{ at_ms: 45_000, energy_j: 200, pre_shock_ms: 5000, post_shock_ms: 5001, peri_shock_ms: 10_001 }], gaps: [],
+  } as unknown as Figures;
+  const compressed = [[5000, 20_000], [30_000, 40_000], [50_001, 60_000]].map(([start_ms, end_ms]) => ({ start_ms, end_ms, by: 'manual' }));
+  return {
+    records, figures, course: [{ start_ms: 0, end_ms: 60_000, ended_by: 'rosc', compressed }], prompts: [], targets: [],
+    rules: { epinephrine_from_ms: 180_000, epinephrine_due_ms: 240_000, epinephrine_until_ms: 300_000 },
+  } as unknown as ReviewedCode;
+}
+const shock: Event = { kind: 'shock_delivered', energy_j: 200, double: false };
+
+describe('marks', () => {
+  const marks = marksOf(code([shown(1, 0, { kind: 'clock_started' }), shown(2, 45_000, shock)]));
+
+  test('only a pause that is strictly longer than 10 s stands out', () => {
+    // UMEM 2021 (Q22): under 10 s; counted as over 10 s is what is strictly longer (docs/measures.md).
+    expect(marks.filter((mark) => mark.kind === 'pause').map((mark) => [mark.at_ms, mark.grave])).toEqual([[20_000, false], [40_000, true]]);
+  });
+  test('the time before the first compression is told, and the pauses and compressions cover the arrest', () => {
+    const covering = marks.filter((mark) => ['no_flow', 'compressed', 'pause'].includes(mark.kind)).map((mark) => [mark.at_ms, mark.until_ms]);
+    expect(covering).toEqual([[0, 5000], [5000, 20_000], [20_000, 30_000], [30_000, 40_000], [40_000, 50_001], [50_001, 60_000]]);
+  });
+  test('a shock says its pauses, in order of time with all else', () => {
+    expect(marks.find((mark) => mark.kind === 'shock')?.words).toBe('0:45 Shock given 200\u00a0J. pre-shock pause 5\u00a0s, post-shock pause 5\u00a0s, peri-shock pause 10\u00a0s');
+    expect(marks.map((mark) => mark.at_ms)).toEqual([...marks.map((mark) => mark.at_ms)].sort((one, other) => one - other));
+  });
+  test('prompts that overlap get rows of their own', () => {
+    const mark = (id: string, at_ms: number, until_ms: number): Mark => ({ id, lane: 'prompts', kind: 'prompt', at_ms, until_ms, label: '', words: '' });
+    expect([...promptRows([mark('a', 0, 10), mark('b', 5, 8), mark('c', 20, 30)], 1).values()]).toEqual([0, 1, 0]);
+  });
+});
+
+describe('the record', () => {
+  const amended = shown(4, 0, { kind: 'amended', target: 'r2', at_ms: 44_000, reason: 'seen on the strip' });
+  const before = code([shown(1, 0, { kind: 'clock_started' }), shown(2, 45_000, shock)]);
+  const now = code([shown(1, 0, { kind: 'clock_started' }), shown(2, 45_000, shock, { corrected_by: ['r4'], now_at_ms: 44_000 }), shown(3, 50_000, { kind: 'rosc' }, { counts: false }), amended]);
+
+  test('a corrected fact counts at its new time, and keeps its old one in sight', () => {
+    expect(factsOf(now).map((fact) => fact.at_ms)).toEqual([0, 44_000]);
+    const row = rowsOf(now).find((one) => one.id === 'r2');
+    expect(row).toMatchObject({ at_ms: 44_000, was: '0:45 Shock given 200\u00a0J', struck: false });
+    expect(row?.fixes[0]?.words).toBe('Corrected by Bay 1, 2026-11-26 09:00 UTC: seen on the strip');
+    expect(rowsOf(now).find((one) => one.id === 'r3')?.struck).toBe(true);
+  });
+  test('what somebody else added is told with who, what and why', () => {
+    expect(addedSince(before, now)).toEqual(['Bay 1 added: ROSC', 'Bay 1 corrected 0:45 Shock given 200\u00a0J: seen on the strip']);
+    expect(addedSince(now, now)).toEqual([]);
+  });
+});
+
+describe('words', () => {
+  test('times are read as people type them, and written so that they read back the same', () => {
+    expect(['4:05', '4:05.5', '4:05,25', '12', '-0:30', '−1:00'].map(readTime)).toEqual([245_000, 245_500, 245_250, 720_000, -30_000, -60_000]);
+    for (const wrong of ['', '4:5', '4:65', 'four', '1:2:3', '4:05.1234']) expect(readTime(wrong), wrong).toBeNull();
+    for (const ms of [0, 500, 61_020, 245_500, -30_000]) expect(readTime(writeTime(ms)), String(ms)).toBe(ms);
+  });
+  test('a target that no source gives a tolerance for is shown and not judged', () => {
+    const target = { name: 'check_intervals', bound: { kind: 'about', ms: 120_000 }, source: '', of: 3, held: 3, missed: [] } as const;
+    expect(standingOf({ ...target, missed: [] })).toBe('shown');
+    expect(standingOf({ ...target, bound: { kind: 'under', ms: 10_000 }, held: 2, missed: [] })).toBe('missed');
+    expect(standingOf({ ...target, of: 0, held: 0, missed: [] })).toBe('absent');
+    expect(boundText({ kind: 'between', low_ms: 180_000, high_ms: 300_000 })).toBe('3 min to 5 min');
+    expect(missedText({ at_ms: 40_000, until_ms: 52_500 })).toBe('0:40 – 12.5\u00a0s');
+  });
+});
