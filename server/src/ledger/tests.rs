@@ -226,3 +226,60 @@ async fn a_job_that_breaks_a_rule_of_the_file_costs_itself_only() {
     assert_eq!(stored.records.len(), 1);
     stored.verify().unwrap();
 }
+
+/// A line that was made while the chain moved on must not pass for one of the chain as it is.
+#[tokio::test]
+async fn a_line_is_stale_until_it_is_made_from_the_whole_chain_by_the_definitions_of_today() {
+    use crate::review::line::measured;
+    use crate::review::reading::Reading;
+    use coxswain_engine::event::{Outcome, Patient};
+
+    let folder = tempfile::tempdir().unwrap();
+    let (store, writer) = writer(folder.path()).await;
+    let (durable, _committed) = mpsc::unbounded_channel();
+    let code = open(&writer, 1);
+    let shelf = crate::shelf::Shelf::shipped();
+    let entry = shelf.get("aha-adult").unwrap();
+    let (id, version, text) = (entry.protocol.id.clone(), entry.protocol.version, Arc::clone(&entry.text));
+    let protocol = coxswain_engine::event::ProtocolRef { id: id.clone(), version, sha256: None };
+    writer.write(Job::Protocol { code: 1, id, version, text });
+    let opened = Event::CodeOpened {
+        protocol,
+        patient: Patient::default(),
+        location: None,
+        training: true,
+        witnessed: None,
+        monitored: None,
+        prior_care: None,
+    };
+    let closed = Event::CodeClosed { outcome: Outcome::NotAnArrest, cpr_ongoing: None };
+    let records = [opened, closed].map(|event| Record { event, ..record(code, "") }).to_vec();
+    let durable_of = durable.clone();
+    let append_all = Append { code: 1, records, epoch_ms: None, closed: true, durable: durable_of };
+    writer.write(Job::Append(Box::new(append_all)));
+    writer.flush().await;
+    let stored = store.reader().code(code).await.unwrap().unwrap();
+    let line = measured(&Reading::of(stored, None).unwrap(), &[]).line;
+    let keep = async |line: &crate::review::summary::CodeLine| {
+        let (done, kept) = tokio::sync::oneshot::channel();
+        let row = LineRow { code: 1, made_by: "today".to_owned(), line: line.clone() };
+        writer.write(Job::Review { write: ReviewWrite::Line(Box::new(row)), done });
+        kept.await.unwrap();
+        store.reader().stale_lines(true, 10).await.unwrap()
+    };
+    let mut early = line.clone();
+    early.records = 1;
+    assert_eq!(keep(&early).await, [code]);
+    assert_eq!(keep(&line).await, Vec::<Uuid>::new());
+    let filter = crate::review::wire::CodeFilter::default();
+    assert_eq!(store.reader().lines(&filter, 10, 0).await.unwrap().first(), Some(&line));
+    store.age_lines("today").await.unwrap();
+    assert_eq!(store.reader().stale_lines(true, 10).await.unwrap(), Vec::<Uuid>::new());
+    store.age_lines("tomorrow").await.unwrap();
+    assert_eq!(store.reader().stale_lines(true, 10).await.unwrap(), [code]);
+    assert_eq!(keep(&line).await, Vec::<Uuid>::new());
+    append(&writer, 1, code, "one more", &durable);
+    writer.flush().await;
+    // `append` says that the code is open: its line is asked for with those of running codes.
+    assert_eq!(store.reader().stale_lines(false, 10).await.unwrap(), [code]);
+}
