@@ -96,7 +96,7 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await openCode(ana);
     first = await summary(ana);
     assert.match(first, /Compressions ran for \d+\s% of the arrest\. \d+ pauses, \d+ over 10 s/);
-    assert.ok((await ana.locator('[data-mark=pause]').count()) >= 3, 'pauses are drawn');
+    assert.ok((await ana.getByTestId('picture').locator('[data-mark=pause]').count()) >= 3, 'pauses are drawn');
     assert.match(await ana.getByTestId('breaths').textContent(), /Nobody taps breaths/);
     const before = await ana.getByTestId('picture').evaluate((one) => [Number(one.dataset.from), Number(one.dataset.to)]);
     await ana.locator('[data-testid^=missed-]').first().click();
@@ -159,7 +159,7 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     const corrected = ana.locator('[data-testid=record-row]').filter({ hasText: 'the camera shows it' });
     assert.match(await corrected.locator('s').textContent(), new RegExp(`^${was} `));
     assert.match(await corrected.textContent(), /Corrected by Ana Rojas/);
-    assert.ok((await ana.locator('[data-mark=pause][data-grave=yes]').count()) >= 1, 'the long pause stands out');
+    assert.ok((await ana.getByTestId('picture').locator('[data-mark=pause][data-grave=yes]').count()) >= 1, 'the long pause stands out');
     await ana.getByTestId('only-corrected').check();
     await shot(ana, 'corrected', { fullPage: true });
     await ana.getByTestId('only-corrected').uncheck();
@@ -210,6 +210,32 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     assert.match(trouble, /2/);
     assert.equal(await head(ana), before);
     await fair(ana, 'monitor');
+  });
+
+  await t.test('a monitor’s compressions: read, drawn, and chosen for a stretch; then every clock time aligned', async () => {
+    const read = await summary(ana);
+    const csv = join(stands.data.path, 'monitor.csv');
+    writeFileSync(csv, 'start,stop\n11.5,25\n48,160\n');
+    // As a person does who mended the file and chooses it once more.
+    const [chooser] = await Promise.all([ana.waitForEvent('filechooser'), ana.getByTestId('monitor-file').click()]);
+    await chooser.setFiles(csv);
+    await ana.getByTestId('monitor-read').click();
+    await ana.getByTestId('stretches').waitFor();
+    assert.equal(await ana.getByTestId('picture').locator('[data-mark=monitor]').count(), 2);
+    assert.equal(await summary(ana), read, 'reading a file changes no figure');
+    await ana.getByTestId('stretches').getByRole('button').first().click();
+    await ana.getByTestId('choose-reason').fill('the taps were late here');
+    await ana.getByTestId('choose-save').click();
+    await ana.getByTestId('stretches').locator('tbody tr').first().filter({ hasText: 'the monitor' }).waitFor();
+    assert.notEqual(await summary(ana), read, 'the figures follow the choice');
+    const chosen = await summary(ana);
+    await shot(ana, 'monitor', { fullPage: true });
+    await ana.getByTestId('align').click();
+    await ana.getByTestId('offset').fill('-90');
+    await ana.getByTestId('reason').fill('the clock on the wall was 90 s ahead');
+    await ana.getByTestId('change-save').click();
+    await ana.getByTestId('code-page').filter({ hasText: /clock times moved by [-−]90 s/ }).waitFor();
+    assert.equal(await summary(ana), chosen, 'code time and figures stay');
   });
 
   await t.test('debrief, signature with its hash, and a new version beside the signed one', async () => {

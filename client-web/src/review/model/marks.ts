@@ -8,14 +8,14 @@ import type { Action, Pause, PromptDeed, ReviewedCode, Rhythm, ShockFigures } fr
 import { factsOf, type Fact } from './facts';
 
 /** From top to bottom. */
-export const LANES = ['compressions', 'rhythm', 'shocks', 'drugs', 'airway', 'etco2', 'other', 'prompts'] as const;
+export const LANES = ['compressions', 'monitor', 'rhythm', 'shocks', 'drugs', 'airway', 'etco2', 'other', 'prompts'] as const;
 export type Lane = (typeof LANES)[number];
 
 /** One thing on the picture. */
 export interface Mark {
   id: string;
   lane: Lane;
-  kind: 'compressed' | 'pause' | 'no_flow' | 'rhythm' | 'shock' | 'epinephrine' | 'drug' | 'airway' | 'etco2' | 'other' | 'prompt' | 'end';
+  kind: 'compressed' | 'monitor' | 'pause' | 'no_flow' | 'rhythm' | 'shock' | 'epinephrine' | 'drug' | 'airway' | 'etco2' | 'other' | 'prompt' | 'end';
   at_ms: number;
   /** The same as `at_ms` for a moment. */
   until_ms: number;
@@ -30,6 +30,8 @@ export interface Mark {
   /** A rhythm that wants a shock. */
   shockable?: boolean;
   by_device?: boolean;
+  /** Compressions by the monitor, where its times count. */
+  counts?: boolean;
   /** An attempt that failed, or something that was lost. */
   hollow?: boolean;
   shock?: ShockFigures;
@@ -42,7 +44,7 @@ export const LONG_PAUSE_MS = 10_000;
 const SHOCKABLE: readonly Rhythm[] = ['vf', 'pulseless_vt'];
 
 /** Seconds as people say them in a review, with a tenth where the record has one: `12.4 s`. */
-export const seconds = (ms: number): string => r('review.seconds', { seconds: amount(Math.round(ms / 100) / 10) }).replace(' ', '\u00a0');
+export const seconds = (ms: number): string => r('review.seconds', { seconds: amount(Math.round(ms / 100) / 10) }).replace(' ', '\u00a0').replace('-', '−');
 /** A time of the code to the second, or to the tenth where it lies between. */
 export const clock = (ms: number): string => clockText(ms);
 
@@ -168,6 +170,14 @@ function promptMarks(code: ReviewedCode, end_ms: number): Mark[] {
     }));
 }
 
+/** What monitors recorded, and which of it counts. */
+function monitorMarks(code: ReviewedCode): Mark[] {
+  return code.imports.flatMap((imported) => imported.stretches.map((stretch) => ({
+    id: `monitor ${imported.id} ${stretch.start_ms}`, lane: 'monitor' as const, kind: 'monitor' as const, at_ms: stretch.start_ms, until_ms: stretch.stop_ms, label: '', counts: stretch.counts,
+    words: r('review.monitor.words', { from: clock(stretch.start_ms), to: clock(stretch.stop_ms), source: r(stretch.counts ? 'review.source.monitor' : 'review.source.taps') }),
+  })));
+}
+
 /** Every mark, in order of time: the order of the keys. */
 export function marksOf(code: ReviewedCode): Mark[] {
   const facts = factsOf(code);
@@ -176,7 +186,7 @@ export function marksOf(code: ReviewedCode): Mark[] {
   const shocks = new Map<number, ShockFigures[]>();
   for (const shock of code.figures.shocks) shocks.set(shock.at_ms, [...(shocks.get(shock.at_ms) ?? []), shock]);
   const made = facts.map((fact) => factMark(fact, looks.find((look) => look.at_ms > fact.at_ms)?.at_ms ?? Math.max(end_ms, fact.at_ms), shocks));
-  const marks = [...compressionMarks(code), ...made.filter((mark) => mark !== null), ...promptMarks(code, end_ms)];
+  const marks = [...compressionMarks(code), ...monitorMarks(code), ...made.filter((mark) => mark !== null), ...promptMarks(code, end_ms)];
   return marks.sort((one, other) => one.at_ms - other.at_ms || LANES.indexOf(one.lane) - LANES.indexOf(other.lane));
 }
 

@@ -24,7 +24,7 @@ function code(records: RecordShown[]): ReviewedCode {
   } as unknown as Figures;
   const compressed = [[5000, 20_000], [30_000, 40_000], [50_001, 60_000]].map(([start_ms, end_ms]) => ({ start_ms, end_ms, by: 'manual' }));
   return {
-    records, figures, course: [{ start_ms: 0, end_ms: 60_000, ended_by: 'rosc', compressed }], prompts: [], targets: [],
+    records, figures, course: [{ start_ms: 0, end_ms: 60_000, ended_by: 'rosc', compressed }], prompts: [], targets: [], imports: [],
     rules: { epinephrine_from_ms: 180_000, epinephrine_due_ms: 240_000, epinephrine_until_ms: 300_000 },
   } as unknown as ReviewedCode;
 }
