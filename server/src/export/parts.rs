@@ -101,6 +101,11 @@ impl Parts {
         }
     }
 
+    /// The codes that are to come.
+    pub fn codes(&self) -> impl Iterator<Item = Uuid> {
+        self.waiting.iter().copied()
+    }
+
     /// How many codes and records have been written.
     pub const fn counts(&self) -> (u64, usize) {
         (self.export.codes, self.records)

@@ -8,7 +8,7 @@ use uuid::Uuid;
 
 use super::room::{Command, Known, Refusal, Room};
 use crate::ledger::{DeviceRow, Job, chain};
-use crate::review::reading::is_signed;
+use crate::review::reading::was_signed;
 use crate::wire::RefusalReason;
 
 /// A tablet's clock may be this far ahead; what it sends is then taken as now.
@@ -62,8 +62,8 @@ impl Room {
         if self.is_closed() && !event.is_correction() {
             return Err(refusal(RefusalReason::Closed, "code: it is closed; only corrections are taken."));
         }
-        if self.is_closed() && is_signed(&self.records) {
-            let message = "code: its record is signed; a reviewer opens a new version of it first.";
+        if self.is_closed() && was_signed(&self.records) {
+            let message = "code: its record was signed; what is wrong in it is a reviewer's to correct.";
             return Err(refusal(RefusalReason::Closed, message));
         }
         self.may_correct(&event)?;

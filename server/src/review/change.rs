@@ -1,7 +1,7 @@
 //! What a change appends. Held to the same form as what a device sends, and to what a reviewer may do at all; every
 //! refusal names the field. Whether the chain moved on meanwhile is the room's to see to.
 
-use coxswain_engine::check::{self, FARTHEST_MS, MAX_TEXT_CHARS};
+use coxswain_engine::check::{self, MAX_TEXT_CHARS};
 use coxswain_engine::event::{CompressionStretch, Event, FieldError, ProtocolRef, ReviewDeed};
 use coxswain_engine::record::Record;
 use coxswain_engine::timeline;
@@ -89,9 +89,7 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
             add(reading, *at_ms, event, reason, now_ms, &mut desk)?;
         }
         Change::Align { offset_ms } => {
-            if offset_ms.abs() > FARTHEST_MS {
-                return wrong("change.offset_ms", "must be within a year");
-            }
+            check::time("change.offset_ms", *offset_ms)?;
             if *offset_ms == reading.wall_offset_ms() {
                 return wrong("change.offset_ms", "is the alignment that stands already");
             }

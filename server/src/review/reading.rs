@@ -124,15 +124,12 @@ pub fn standing(records: &[Record]) -> Standing {
     last.unwrap_or(Standing::Unsigned)
 }
 
-/// Whether a record is signed, and closed to every change: the check of a room for what its devices send.
-pub fn is_signed(records: &[Record]) -> bool {
-    let deeds = records.iter().rev().filter(|record| record.source == Source::Review);
-    let mut deeds = deeds.filter_map(|record| match &record.event {
-        Event::Reviewed { deed: ReviewDeed::Signed { .. } } => Some(true),
-        Event::Reviewed { deed: ReviewDeed::VersionOpened { .. } } => Some(false),
-        _ => None,
-    });
-    deeds.next().unwrap_or(false)
+/// Whether a version of a record was ever signed. From then on it is a reviewer's alone, also while a new version is open: a
+/// tablet must not let a code run again that somebody answered for.
+pub fn was_signed(records: &[Record]) -> bool {
+    records.iter().rev().any(|record| {
+        record.source == Source::Review && matches!(record.event, Event::Reviewed { deed: ReviewDeed::Signed { .. } })
+    })
 }
 
 /// Every version of a record, with its signature.

@@ -117,6 +117,10 @@ async fn what_is_signed_is_closed_until_a_new_version_and_stays_readable() {
     let ann = Reviewer::sign_in(&server, "Ann").await;
     let path = |end: &str| format!("/api/review/codes/{id}/{end}");
     let seen = ann.code(id).await;
+    for offset_ms in [i64::MIN, i64::MAX, 400 * 86_400_000] {
+        let far = ann.change(&seen, "why", json!({"kind": "align", "offset_ms": offset_ms})).await;
+        assert_eq!((far.status, &far.json()["error"]["field"]), (400, &json!("change.offset_ms")));
+    }
     let early = ann.change(&seen, "why", json!({"kind": "new_version"})).await;
     assert_eq!(reason(&early), (409, "not_signed".to_owned()));
     let debrief = json!({"head": seen["head"], "went_well": "Short pauses.", "to_change": "Announce the check earlier.",

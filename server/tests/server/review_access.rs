@@ -111,10 +111,15 @@ async fn every_opening_and_change_is_in_a_log_that_nobody_clears() {
             .collect()
     };
     let pair = |name: &str, deed: &str| (name.to_owned(), deed.to_owned());
+    // A refusal that shows the record as it stands now shows all of it.
+    let late = ann.change(&seen, "too late", json!({"kind": "align", "offset_ms": 6_000})).await;
+    assert_eq!((late.status, late.json()["code"]["records"].is_array()), (409, true));
     let of_code = ann.get(&format!("/api/review/access_log?code={id}")).await;
-    assert_eq!(deeds(&of_code), [pair("Ann", "opened"), pair("Ann", "changed"), pair("Ann", "log_read")]);
-    assert_eq!(of_code["entries"][1]["detail"], "align");
-    assert_eq!(of_code["entries"][1]["from"], "127.0.0.1");
+    let logged = [pair("Ann", "opened"), pair("Ann", "changed"), pair("Ann", "opened"), pair("Ann", "log_read")];
+    assert_eq!(deeds(&of_code), logged);
+    assert_eq!(of_code["entries"][1]["detail"], "changed meanwhile");
+    assert_eq!(of_code["entries"][2]["detail"], "align");
+    assert_eq!(of_code["entries"][2]["from"], "127.0.0.1");
     let ben = Reviewer::sign_in(&server, "Ben").await;
     let log = ben.get("/api/review/access_log").await;
     let told = deeds(&log);
@@ -197,6 +202,13 @@ async fn a_device_opens_the_codes_it_was_in_and_no_other() {
     let first = seen["records"][1]["record"]["id"].clone();
     let refused = here.refused(&void(&first)).await;
     assert_eq!(refused["reason"], "closed");
+    // Nor while a new version is open: a tablet would let a code run again that somebody answered for.
+    let reopened = ann.changed(&signed.json(), json!({"kind": "new_version"})).await;
+    let records = reopened["records"].as_array().unwrap();
+    let closing = records.iter().find(|one| one["record"]["event"]["kind"] == "code_closed").unwrap();
+    let refused = here.refused(&void(&closing["record"]["id"])).await;
+    assert_eq!(refused["reason"], "closed");
+    assert_eq!(ann.code(id).await["line"]["standing"], "reopened");
     server.stop().await;
 }
 

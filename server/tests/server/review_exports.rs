@@ -44,8 +44,13 @@ async fn an_export_is_logged_and_has_the_bytes_of_the_command_line() {
         .filter(|entry| entry["deed"] == "exported")
         .filter_map(|entry| entry["detail"].as_str())
         .collect();
-    assert_eq!(logged.len(), 9);
-    assert_eq!((logged[0], logged[1]), ("csv-codes, since 2020-01-01", "fhir, de-identified"));
+    assert_eq!(logged.len(), 10);
+    assert_eq!(logged[..2], ["with others: csv-codes, since 2020-01-01", "csv-codes, since 2020-01-01"]);
+    assert_eq!(logged[2], "fhir, de-identified");
+    // Whoever may open a code sees that it left in a file with others.
+    let of_code = ann.get(&format!("/api/review/access_log?code={id}")).await;
+    let with_others = |entry: &Value| entry["detail"] == "with others: csv-codes, since 2020-01-01";
+    assert!(of_code["entries"].as_array().unwrap().iter().any(with_others));
     server.stop().await;
 }
 

@@ -1,6 +1,7 @@
 //! Who reviews: a person, by the session in the cookie. A device's token opens nothing here.
 
 use std::net::IpAddr;
+use std::time::Duration;
 
 use axum::body;
 use axum::extract::{FromRequest, FromRequestParts, Request};
@@ -25,6 +26,9 @@ use crate::web::peer::From;
 
 /// Largest body of a request, in bytes: a monitor's file is in it.
 const MAX_BODY_BYTES: usize = 1024 * 1024;
+
+/// For so long an answer waits for the disk.
+const SAVED_WITHIN: Duration = Duration::from_secs(5);
 
 /// Name of the session's cookie; with the prefix of RFC 6265bis under TLS.
 pub(super) const fn cookie_name(secure: bool) -> &'static str {
@@ -119,7 +123,18 @@ pub(super) async fn log(
 pub(super) async fn written(app: &App, write: ReviewWrite) -> Result<(), No> {
     let (done, kept) = oneshot::channel();
     app.hub.writer.write(Job::Review { write, done });
-    kept.await.map_err(|_| No::fault(&"what review keeps could not be written"))
+    on_disk(kept).await?.map_err(|_| No::fault(&"what review keeps could not be written"))
+}
+
+/// Waits for the disk, but not for ever: a full one must not leave a reviewer without an answer. What was handed to the writer
+/// stays with it, and may be written still.
+///
+/// # Errors
+/// If it is not on disk by then.
+pub(super) async fn on_disk<T>(written: impl Future<Output = T>) -> Result<T, No> {
+    let message = "The server cannot write to its disk now. What you did may be saved later: load the page again, and look before you do it anew.";
+    let late = |_| No::new(StatusCode::SERVICE_UNAVAILABLE, "not_saved", message);
+    tokio::time::timeout(SAVED_WITHIN, written).await.map_err(late)
 }
 
 /// The body of a request; says in our own words what is wrong with it, and with which field.

@@ -11,7 +11,7 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
-use super::asking::{Body, Reviewing};
+use super::asking::{Body, Reviewing, on_disk};
 use crate::ledger::chain::Hash;
 use crate::live::NotAppended;
 use crate::review::change::{self, NotMade};
@@ -168,11 +168,17 @@ fn conflict(conflict: Conflict, message: &str) -> No {
 }
 
 /// Somebody else was quicker: how the code stands now goes with the refusal, and nothing was overwritten.
-async fn changed_meanwhile(app: &App, id: Uuid) -> No {
+async fn changed_meanwhile(app: &App, who: &Reviewing, id: Uuid) -> No {
     let message = "This record was changed since you looked: see how it stands now, and decide anew.";
     let no = conflict(Conflict::ChangedMeanwhile, message);
+    // The answer shows the whole record: that is an opening like any other.
+    if let Err(no) = who.log(app, Deed::Opened, Some(id), Some("changed meanwhile".to_owned())).await {
+        return no;
+    }
     // What the other one made may be on its way to the disk still.
-    app.hub.writer.flush().await;
+    if let Err(no) = on_disk(app.hub.writer.flush()).await {
+        return no;
+    }
     let now = match reading(app, id, None).await {
         Ok(reading) => as_shown(app, &reading, true).await,
         Err(no) => return no,
@@ -205,7 +211,7 @@ async fn append(
     })?;
     let seen = reading(app, id, None).await?;
     if seen.head != head {
-        return Err(changed_meanwhile(app, id).await);
+        return Err(changed_meanwhile(app, who, id).await);
     }
     let now_ms = seen.stored.epoch_ms.map_or(0, |epoch_ms| app.hub.clock.now_ms() - epoch_ms);
     // A record from before the machine's clock was set has times beyond now; none of them is still to come.
@@ -216,9 +222,9 @@ async fn append(
     })?;
     // Logged first: what was done and not logged would be worse than what was logged and not done.
     who.log(app, deed, Some(id), detail).await?;
-    match app.hub.review(id, &who.author(), head, &drafts).await.map_err(|error| No::fault(&error))? {
+    match on_disk(app.hub.review(id, &who.author(), head, &drafts)).await?.map_err(|error| No::fault(&error))? {
         Ok(()) => {}
-        Err(NotAppended::ChangedMeanwhile) => return Err(changed_meanwhile(app, id).await),
+        Err(NotAppended::ChangedMeanwhile) => return Err(changed_meanwhile(app, who, id).await),
         Err(NotAppended::Running) => {
             let message = "This code runs again: it is corrected at its own screens until it is closed.";
             return Err(conflict(Conflict::CodeRunning, message));

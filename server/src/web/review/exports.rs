@@ -6,6 +6,7 @@ use axum::body::{Body, Bytes};
 use axum::extract::{Path, Query, State};
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Response};
+use futures_util::future::try_join_all;
 use futures_util::stream;
 
 use super::asking::Reviewing;
@@ -81,10 +82,15 @@ pub(super) async fn many(
     let wanted = Wanted::of(&asked)?;
     let day = |text: &str| text.parse::<jiff::civil::Date>().ok().map(|day| day.to_string());
     let since = asked.read("since", day, "a day such as 2026-11-01")?;
-    who.log(&app, Deed::Exported, None, Some(wanted.detail(since.as_deref()))).await?;
+    let detail = wanted.detail(since.as_deref());
+    who.log(&app, Deed::Exported, None, Some(detail.clone())).await?;
     let reader = app.hub.reader.clone();
     let parts = Parts::of_all(reader, since.as_deref(), wanted.format, wanted.deidentified).await;
     let parts = parts.map_err(|error| No::fault(&error))?;
+    // Whoever may open one of these codes sees that it was in the file: handed over together, so that the disk is waited for once.
+    let in_file =
+        parts.codes().map(|code| who.log(&app, Deed::Exported, Some(code), Some(format!("with others: {detail}"))));
+    try_join_all(in_file).await?;
     // A fault on the way breaks the connection off, so that nobody takes what came for the whole file.
     let body = stream::unfold(parts, |mut parts| async {
         let part: Result<Bytes, Failed> = parts.next().await?.map(Bytes::from);
