@@ -285,6 +285,14 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await ana.getByTestId('version-1').click();
     await ana.getByTestId('old-version').waitFor();
     assert.equal(await ana.getByTestId('standing').textContent().then((text) => text.trim()), 'signed');
+    // On paper too: with its own signature, said to be old, and every version with its reason.
+    await ana.emulateMedia({ media: 'print' });
+    const [standing, versions] = await Promise.all(['report-standing', 'report-versions'].map((one) => ana.getByTestId(one).innerText()));
+    assert.match(standing, /^signed · version 1 ·/);
+    assert.match(versions, /version 1 – Signed by Ana Rojas.*\n[0-9a-f]{64}\nversion 2 – the ward found the strip – not signed/);
+    assert.ok(versions.includes(await ana.getByTestId('report-head').innerText()), 'the hash that was signed');
+    assert.match(await ana.getByTestId('report').innerText(), /not the present record: version 2 came after it/);
+    await ana.emulateMedia({ media: null });
     assert.deepEqual(ana.faults, []);
   });
 

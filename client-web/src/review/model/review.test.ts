@@ -5,6 +5,7 @@ import type { Event, Figures, RecordShown, ReviewedCode } from '../../wire/gener
 import { factsOf } from './facts';
 import { marksOf, rowsOf as promptRows, type Mark } from './marks';
 import { addedSince, rowsOf } from './record';
+import { printed, versionText } from './report';
 import { boundText, missedText, standingOf } from './targets';
 import { readTime, writeTime } from './wall';
 
@@ -82,5 +83,25 @@ describe('words', () => {
     expect(standingOf({ ...target, of: 0, held: 0, missed: [] })).toBe('absent');
     expect(boundText({ kind: 'between', low_ms: 180_000, high_ms: 300_000 })).toBe('3 min to 5 min');
     expect(missedText({ at_ms: 40_000, until_ms: 52_500 })).toBe('0:40 – 12.5\u00a0s');
+  });
+});
+
+describe('the report on paper', () => {
+  const signature = { by: 'Ana', at: '2026-11-26T09:00:00Z', head: 'aa', records: 40 };
+  const versions = [{ version: 1, signature }, { version: 2, reason: 'the ward found the strip' }];
+  /** As the server gives them: an old version is read up to its signature, so that its line calls it unsigned. */
+  const read = (line: object, head: string, all: object[]): ReviewedCode => ({ ...code([]), line, head, versions: all }) as unknown as ReviewedCode;
+
+  test('an older version is printed with its own signature and hash, and is told to be old', () => {
+    expect(printed(read({ standing: 'unsigned', version: 1 }, 'aa', versions), 1)).toEqual({ version: 1, standing: 'signed', signature, head: 'aa', later: 2 });
+  });
+  test('the record as it stands is printed as the version that is open, or that was signed last', () => {
+    expect(printed(read({ standing: 'reopened', version: 2 }, 'cc', versions), null)).toEqual({ version: 2, standing: 'reopened', signature: null, head: 'cc', later: null });
+    expect(printed(read({ standing: 'signed', version: 1 }, 'bb', [versions[0] ?? {}]), null)).toEqual({ version: 1, standing: 'signed', signature, head: 'aa', later: null });
+    expect(printed(read({ standing: 'unsigned', version: 1 }, 'bb', [{ version: 1 }]), null)).toEqual({ version: 1, standing: 'unsigned', signature: null, head: 'bb', later: null });
+  });
+  test('each version says why it was opened and who signed it', () => {
+    expect(versionText({ version: 1, signature }, 'en-GB')).toMatch(/^version 1 – Signed by Ana, 26 Nov 2026, .*, over 40 records\.$/);
+    expect(versionText({ version: 2, reason: 'the ward found the strip' }, 'en-GB')).toBe('version 2 – the ward found the strip – not signed');
   });
 });

@@ -286,6 +286,7 @@ export const reviewEn = {
   'review.signed_by': 'Signed by {name}, {when}, over {records} records.',
   'review.head': 'Hash of the record:',
   'review.report': 'Report of a code',
+  'review.report.old': 'This is version {version} as it was signed, and not the present record: version {later} came after it.',
   'review.corrections': 'Corrections',
   'review.corrections.none': 'Nothing was corrected.',
   'review.trends': 'Trends',

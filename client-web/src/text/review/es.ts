@@ -287,6 +287,7 @@ export const reviewEs: ReviewLabels = {
   'review.signed_by': 'Firmado por {name}, {when}, sobre {records} registros.',
   'review.head': 'Hash del registro:',
   'review.report': 'Informe de un paro',
+  'review.report.old': 'Esta es la versión {version} tal como se firmó, y no el registro actual: después vino la versión {later}.',
   'review.corrections': 'Correcciones',
   'review.corrections.none': 'No se corrigió nada.',
   'review.trends': 'Tendencias',

@@ -287,6 +287,7 @@ export const reviewFr: ReviewLabels = {
   'review.signed_by': 'Signé par {name}, {when}, sur {records} enregistrements.',
   'review.head': 'Hachage du dossier :',
   'review.report': 'Rapport d’un arrêt',
+  'review.report.old': 'Ceci est la version {version} telle qu’elle fut signée, et non le dossier actuel : la version {later} a suivi.',
   'review.corrections': 'Rectifications',
   'review.corrections.none': 'Rien n’a été corrigé.',
   'review.trends': 'Tendances',

@@ -287,6 +287,7 @@ export const reviewPt: ReviewLabels = {
   'review.signed_by': 'Assinado por {name}, {when}, sobre {records} registros.',
   'review.head': 'Hash do registro:',
   'review.report': 'Relatório de uma parada',
+  'review.report.old': 'Esta é a versão {version} como foi assinada, e não o registro atual: depois veio a versão {later}.',
   'review.corrections': 'Correções',
   'review.corrections.none': 'Nada foi corrigido.',
   'review.trends': 'Tendências',
