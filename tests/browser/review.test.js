@@ -196,6 +196,33 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await ben.context().close();
   });
 
+  await t.test('a note a year off by a slip stretches no picture; a correction that is taken back is told as such', async () => {
+    await ana.reload();
+    await ana.getByTestId('targets').waitFor();
+    const before = await ana.getByTestId('picture').evaluate((one) => [one.dataset.from, one.dataset.to]);
+    const status = await ana.evaluate(async ([id, head]) => {
+      const body = { head, reason: 'wrong date', change: { kind: 'add', at_ms: -31_536_000_000, event: { kind: 'note', text: `a year off ${'W'.repeat(300)}` } } };
+      return (await fetch(`/api/review/codes/${id}/changes`, { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(body) })).status;
+    }, [ana.url().split('/').at(-1), await head(ana)]);
+    assert.equal(status, 201);
+    await ana.reload();
+    await ana.getByTestId('outside').filter({ hasText: /1 fact lies too far off.*−525600:00.*a year off/ }).waitFor();
+    assert.deepEqual(await ana.getByTestId('picture').evaluate((one) => [one.dataset.from, one.dataset.to]), before);
+    assert.ok((await ana.getByTestId('picture-printed').count()) <= 20);
+    // By keys the far one is reached all the same, and shown by itself.
+    await ana.getByTestId('picture').focus();
+    await ana.keyboard.press('Home');
+    await ana.getByTestId('chosen').filter({ hasText: 'a year off' }).waitFor();
+    await ana.waitForFunction(() => Number(document.querySelector('[data-testid=picture]').dataset.from) < -31_000_000_000);
+    await ana.keyboard.press('0');
+    const struck = ana.locator('[data-testid=record-row][data-struck=true]').filter({ hasText: 'another patient' });
+    await struck.getByRole('button', { name: 'Take this back' }).click();
+    await ana.getByTestId('reason').fill('it was this patient after all');
+    await ana.getByTestId('change-save').click();
+    await ana.getByTestId('change-form').waitFor({ state: 'detached' });
+    await ana.locator('[data-testid=record-row][data-struck=false]').filter({ hasText: 'Taken back by Ana Rojas' }).waitFor();
+  });
+
   await t.test('a broken CSV of a monitor names row and column, and imports nothing', async () => {
     await ana.reload();
     await ana.getByTestId('targets').waitFor();
@@ -245,6 +272,27 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await ana.getByTestId('follow-add').click();
     await ana.getByTestId('follow-who').fill('Charge nurse');
     await ana.getByTestId('follow-what').fill('Drill on Monday');
+    // Nothing of it is lost by a look at another part, nor by a session that ended; and it is said to be unsaved.
+    await ana.getByTestId('tab-prompts').click();
+    await ana.getByTestId('tab-debrief').filter({ hasText: 'not saved yet' }).click();
+    await ana.getByTestId('debrief-unsaved').waitFor();
+    await ana.getByTestId('sign-sure').check();
+    assert.ok(await ana.getByTestId('sign').isDisabled(), 'nobody signs past what is not saved');
+    await ana.getByTestId('tab-record').click();
+    await ana.getByTestId('amend').first().click();
+    await ana.getByTestId('reason').fill('half a reason');
+    await ana.getByTestId('tab-debrief').click();
+    await ana.evaluate(() => fetch('/api/review/session', { method: 'DELETE' }));
+    await ana.getByTestId('debrief-save').click();
+    await ana.getByTestId('sign-in-typed').waitFor();
+    await signIn(ana, 'Ana Rojas');
+    await ana.getByTestId('correction-unsaved').waitFor();
+    assert.equal(await ana.getByTestId('reason').inputValue(), 'half a reason');
+    await ana.getByTestId('change-cancel').click();
+    await ana.getByTestId('tab-debrief').click();
+    assert.deepEqual(await Promise.all(['went-well', 'to-change', 'follow-who', 'follow-what'].map((one) => ana.getByTestId(one).inputValue())),
+      ['Compressions through charging.', 'Finger on the pulse earlier.', 'Charge nurse', 'Drill on Monday']);
+    await fair(ana, 'typed');
     await ana.getByTestId('debrief-save').click();
     await ana.getByTestId('debrief-kept').waitFor();
     const signed = await head(ana);
@@ -261,6 +309,12 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await ana.emulateMedia({ media: 'print' });
     const text = await ana.getByTestId('report').innerText();
     for (const wanted of [/Signed by Ana Rojas/, /[0-9a-f]{64}/, /the camera shows it/, /Compressions through charging\./, /Drill on Monday/, /Nobody taps breaths/]) assert.match(text, wanted);
+    // What was taken back is struck through and says so; the parts of a line stand apart.
+    const back = ana.getByTestId('report-corrections').locator('li').filter({ hasText: 'it was this patient after all' });
+    assert.match(await back.locator('s').innerText(), /^Struck out by Ana Rojas, .*another patient$/);
+    assert.match(await back.innerText(), /\d:\d\d \S.* – Struck out by .* – Taken back by Ana Rojas, /);
+    assert.match(await ana.getByTestId('report-corrections').innerText(), /\d:\d\d \D+ \d:\d\d \D+ – Corrected by Ana Rojas/);
+    assert.deepEqual(await ana.getByTestId('report').evaluate((one) => [...one.querySelectorAll('p, li, dd, td')].filter((part) => part.scrollWidth > part.clientWidth + 1 && part.clientWidth > 0).map((part) => part.textContent.slice(0, 40))), [], 'nothing is cut off');
     assert.ok(await ana.getByTestId('picture-printed').first().isVisible());
     assert.ok(await ana.getByTestId('code-page').isHidden(), 'nothing to press on paper');
     assert.deepEqual(await lowContrast(ana), [], 'print: contrast');

@@ -23,13 +23,3 @@ export function factsOf(code: ReviewedCode): Fact[] {
     .map((shown) => ({ id: shown.record.id, at_ms: atOf(shown), event: eventOf(shown), shown }))
     .sort((one, other) => one.at_ms - other.at_ms || one.shown.record.seq - other.shown.record.seq);
 }
-
-/** From the first to the last moment that there is anything to draw of, with a little room. */
-export function spanOf(code: ReviewedCode): [from_ms: number, to_ms: number] {
-  const times = factsOf(code).map((fact) => fact.at_ms);
-  const ends = code.course.flatMap((arrest) => [arrest.start_ms, arrest.end_ms]);
-  const first = Math.min(0, ...times, ...ends);
-  const last = Math.max(60_000, ...times, ...ends);
-  const room = (last - first) * 0.015;
-  return [first - room, last + room];
-}

@@ -6,6 +6,7 @@ import { t, word } from '../../text';
 import { r } from '../../text/review';
 import type { Action, Pause, PromptDeed, ReviewedCode, Rhythm, ShockFigures } from '../../wire/generated';
 import { factsOf, type Fact } from './facts';
+import { outside } from './span';
 
 /** From top to bottom. */
 export const LANES = ['compressions', 'monitor', 'rhythm', 'shocks', 'drugs', 'airway', 'etco2', 'other', 'prompts'] as const;
@@ -188,6 +189,17 @@ export function marksOf(code: ReviewedCode): Mark[] {
   const made = facts.map((fact) => factMark(fact, looks.find((look) => look.at_ms > fact.at_ms)?.at_ms ?? Math.max(end_ms, fact.at_ms), shocks));
   const marks = [...compressionMarks(code), ...monitorMarks(code), ...made.filter((mark) => mark !== null), ...promptMarks(code, end_ms)];
   return marks.sort((one, other) => one.at_ms - other.at_ms || LANES.indexOf(one.lane) - LANES.indexOf(other.lane));
+}
+
+/** So many facts outside of the picture are named. */
+const NAMED = 8;
+/** What lies so far off that it is not on the picture, in words; empty if all of it is. */
+export function outsideText(code: ReviewedCode): string {
+  const facts = outside(code);
+  if (facts.length === 0) return '';
+  const named = facts.slice(0, NAMED).map((fact) => `${clock(fact.at_ms)} ${eventText(fact.event)}`);
+  if (facts.length > NAMED) named.push(r('review.more', { count: facts.length - NAMED }));
+  return r('review.outside', { count: facts.length, what: named.join('; ') });
 }
 
 /** Rows for marks that last, so that none lies on another: the first row that is free. */

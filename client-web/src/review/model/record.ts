@@ -12,6 +12,8 @@ export interface Fix {
   words: string;
   /** Whether it stands: a correction may be taken back as well. */
   stands: boolean;
+  /** Of a correction that was taken back: by whom, when and why. */
+  taken_back: string | null;
   /** Whether it can be taken back by itself; a fact that was added is struck out instead. */
   back: boolean;
 }
@@ -34,12 +36,16 @@ export interface Row {
 const whenText = (at: string): string => at.replace('T', ' ').slice(0, 16);
 
 /** Who corrected, when and why. */
-function fixText(shown: RecordShown): string {
-  const { record } = shown;
-  const when = whenText(record.recorded_at);
+function fixText({ record }: RecordShown, deed: 'amended' | 'voided' | 'taken_back'): string {
   const event = record.event;
   const reason = event.kind === 'amended' || event.kind === 'voided' ? event.reason : '';
-  return r(event.kind === 'voided' ? 'review.fix.voided' : 'review.fix.amended', { name: record.by.name, when, reason });
+  return r(`review.fix.${deed}`, { name: record.by.name, when: whenText(record.recorded_at), reason });
+}
+
+function fixOf(fix: RecordShown, byId: ReadonlyMap<string, RecordShown>): Fix {
+  const back = fix.counts ? undefined : fix.corrected_by.map((id) => byId.get(id)).find((one) => one?.counts && one.record.event.kind === 'voided');
+  const words = fixText(fix, fix.record.event.kind === 'voided' ? 'voided' : 'amended');
+  return { id: fix.record.id, words, stands: fix.counts, taken_back: back ? fixText(back, 'taken_back') : null, back: true };
 }
 
 /** All facts in order of the time that counts. */
@@ -56,12 +62,12 @@ export function rowsOf(code: ReviewedCode): Row[] {
       const now = `${clockText(at_ms)} ${words}`;
       const fixes: Fix[] = shown.corrected_by.flatMap((id) => {
         const fix = byId.get(id);
-        return fix ? [{ id, words: fixText(fix), stands: fix.counts, back: true }] : [];
+        return fix ? [fixOf(fix, byId)] : [];
       });
       const addition = added.get(shown.record.id);
       if (addition?.event.kind === 'reviewed' && addition.event.deed.what === 'added') {
         const fill = { name: addition.by.name, when: whenText(addition.recorded_at), reason: addition.event.deed.reason };
-        fixes.unshift({ id: addition.id, words: r('review.fix.added', fill), stands: shown.counts, back: false });
+        fixes.unshift({ id: addition.id, words: r('review.fix.added', fill), stands: shown.counts, taken_back: null, back: false });
       }
       return {
         id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: !shown.counts,

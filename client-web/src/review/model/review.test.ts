@@ -3,9 +3,10 @@ import { describe, expect, test } from 'vitest';
 import { useReviewWords } from '../../text/review';
 import type { Event, Figures, RecordShown, ReviewedCode } from '../../wire/generated';
 import { factsOf } from './facts';
-import { marksOf, rowsOf as promptRows, type Mark } from './marks';
+import { marksOf, outsideText, rowsOf as promptRows, type Mark } from './marks';
 import { addedSince, rowsOf } from './record';
 import { printed, versionText } from './report';
+import { LONGEST_MS, linesOf, MOST_LINES, spanOf } from './span';
 import { boundText, missedText, standingOf } from './targets';
 import { readTime, writeTime } from './wall';
 
@@ -64,6 +65,17 @@ describe('the record', () => {
     expect(row?.fixes[0]?.words).toBe('Corrected by Bay 1, 2026-11-26 09:00 UTC: seen on the strip');
     expect(rowsOf(now).find((one) => one.id === 'r3')?.struck).toBe(true);
   });
+  test('a correction that was taken back stands no more, and says who took it back and why', () => {
+    const fixed = shown(2, 45_000, shock, { corrected_by: ['r4'] });
+    const back = shown(5, 0, { kind: 'voided', target: 'r4', reason: 'the strip was another patient’s' });
+    const row = rowsOf(code([fixed, { ...amended, counts: false, corrected_by: ['r5'] }, back])).find((one) => one.id === 'r2');
+    expect(row).toMatchObject({ at_ms: 45_000, was: null, struck: false });
+    expect(row?.fixes).toEqual([{ id: 'r4', words: 'Corrected by Bay 1, 2026-11-26 09:00 UTC: seen on the strip', stands: false, taken_back: 'Taken back by Bay 1, 2026-11-26 09:00 UTC: the strip was another patient’s', back: true }]);
+    // Whoever takes that back as well makes the correction stand again.
+    const again = shown(6, 0, { kind: 'voided', target: 'r5', reason: 'it was this patient’s' });
+    const stands = rowsOf(code([{ ...fixed, now_at_ms: 44_000 }, { ...amended, corrected_by: ['r5'] }, { ...back, counts: false, corrected_by: ['r6'] }, again])).find((one) => one.id === 'r2');
+    expect(stands?.fixes).toMatchObject([{ stands: true, taken_back: null }]);
+  });
   test('what somebody else added is told with who, what and why', () => {
     expect(addedSince(before, now)).toEqual(['Bay 1 added: ROSC', 'Bay 1 corrected 0:45 Shock given 200\u00a0J: seen on the strip']);
     expect(addedSince(now, now)).toEqual([]);
@@ -103,5 +115,47 @@ describe('the report on paper', () => {
   test('each version says why it was opened and who signed it', () => {
     expect(versionText({ version: 1, signature }, 'en-GB')).toMatch(/^version 1 – Signed by Ana, 26 Nov 2026, .*, over 40 records\.$/);
     expect(versionText({ version: 2, reason: 'the ward found the strip' }, 'en-GB')).toBe('version 2 – the ward found the strip – not signed');
+  });
+});
+
+describe('what is drawn', () => {
+  const YEAR_MS = 365 * 86_400_000;
+  const HOUR_MS = 3_600_000;
+  const note = (seq: number, at_ms: number): RecordShown => shown(seq, at_ms, { kind: 'note', text: 'family present' });
+  const facts = [shown(1, 0, { kind: 'clock_started' }), shown(2, 45_000, shock), shown(3, 60_000, { kind: 'rosc' })];
+  const arrest = (start_ms: number, end_ms: number): object => ({ start_ms, end_ms, ended_by: 'rosc', compressed: [{ start_ms: start_ms + 5000, end_ms: end_ms - 5000, by: 'manual' }] });
+  const courses = (records: RecordShown[], ...course: object[]): ReviewedCode => ({ ...code(records), course }) as unknown as ReviewedCode;
+
+  test('a fact a year off stretches no picture: it is told in words', () => {
+    for (const far_ms of [-YEAR_MS, YEAR_MS]) {
+      const far = code([...facts, note(4, far_ms)]);
+      expect(spanOf(far)).toEqual(spanOf(code(facts)));
+      expect(linesOf(spanOf(far))).toHaveLength(1);
+    }
+    expect(outsideText(code([...facts, note(4, -YEAR_MS)]))).toMatch(/^1 fact lies too far off for the picture: −525600:00 .*family present/);
+    expect(outsideText(code([...facts, ...Array.from({ length: 10 }, (_, place) => note(4 + place, YEAR_MS))]))).toMatch(/^10 facts lie .*; 2 more$/);
+  });
+  test('what lies near the arrest is on the picture', () => {
+    const [from_ms, to_ms] = spanOf(code([...facts, note(4, -600_000), note(5, 1_500_000)]));
+    expect([from_ms < -600_000, to_ms > 1_500_000]).toEqual([true, true]);
+    expect(outsideText(code([...facts, note(4, -600_000)]))).toBe('');
+  });
+  test('an arrest that comes again hours later is on it, one that comes a year later is not', () => {
+    expect(spanOf(courses(facts, arrest(0, 60_000), arrest(3 * HOUR_MS, 3 * HOUR_MS + 60_000)))[1]).toBeGreaterThan(3 * HOUR_MS);
+    expect(spanOf(courses(facts, arrest(0, 60_000), arrest(YEAR_MS, YEAR_MS + 60_000)))[1]).toBeLessThan(HOUR_MS);
+  });
+  test('an arrest whose beginning was moved a year back is drawn where its facts are', () => {
+    const moved = courses([shown(1, 0, { kind: 'clock_started' }, { now_at_ms: -YEAR_MS }), ...facts.slice(1)], { start_ms: -YEAR_MS, end_ms: 60_000, ended_by: 'rosc', compressed: [{ start_ms: 5000, end_ms: 20_000, by: 'manual' }] });
+    const [from_ms, to_ms] = spanOf(moved);
+    expect([from_ms > -HOUR_MS, to_ms >= 60_000, to_ms < HOUR_MS]).toEqual([true, true, true]);
+    expect(outsideText(moved)).toMatch(/^1 fact lies/);
+  });
+  test('however long the record is, the lines are few and leave nothing out', () => {
+    const long = code([...facts, ...Array.from({ length: 2000 }, (_, place) => note(4 + place, place * 1_200_000))]);
+    const lines = linesOf(spanOf(long));
+    expect(lines).toHaveLength(MOST_LINES);
+    expect((lines.at(-1)?.[1] ?? 0) - (lines[0]?.[0] ?? 0)).toBeLessThan(LONGEST_MS * 1.05);
+    lines.slice(1).forEach((line, place) => expect(line[0]).toBeCloseTo(lines[place]?.[1] ?? NaN, 6));
+    expect(linesOf(spanOf(code([])))).toHaveLength(1);
   });
 });
