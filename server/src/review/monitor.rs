@@ -1,6 +1,7 @@
 //! Reads compression times from a plain CSV, as any monitor's software can export one: a column `start` and a column `stop`,
 //! in seconds from recognition or as clock times. A file with a fault is not taken in part: the fault is named by row and
-//! column, as a spreadsheet counts them.
+//! column, as a spreadsheet counts them. Cells are read as RFC 4180 has them, but none goes on over the end of a line: a
+//! quotation mark that nobody closed would swallow the rows below it without a word.
 
 use coxswain_engine::check::{FARTHEST_MS, MAX_ENTRIES};
 use coxswain_engine::event::CompressionStretch;
@@ -36,23 +37,32 @@ pub fn read(text: &str, offset_ms: i64, zero_clock: Option<&str>) -> Result<Vec<
             None => return Err(Broken("zero_clock: must be a clock time such as 09:12:03".to_owned())),
         },
     };
-    let mut lines = text.strip_prefix('\u{feff}').unwrap_or(text).lines().enumerate();
-    let Some((_, header)) = lines.next().filter(|(_, line)| !line.trim().is_empty()) else {
+    // Lines end as any system ends them.
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text).replace("\r\n", "\n").replace('\r', "\n");
+    let mut rows = (1..).zip(text.split('\n')).filter(|(_, line)| !line.trim().is_empty());
+    let Some((header_row, header)) = rows.next() else {
         return Err(Broken("row 1: the file is empty; its first row names the columns start and stop".to_owned()));
     };
-    let separator = if header.contains(';') { ';' } else { ',' };
-    let names: Vec<String> = cells(header, separator).into_iter().map(|name| name.to_lowercase()).collect();
+    let (separator, names) = columns(header_row, header)?;
     let place_of = |wanted: &str| match names.iter().filter(|name| *name == wanted).count() {
-        1 => names.iter().position(|name| name == wanted).map_or_else(|| broken(1, wanted, "is missing"), Ok),
-        0 => broken(1, wanted, format!("is missing; the columns there are {}", names.join(", "))),
-        _ => broken(1, wanted, "stands there twice"),
+        1 => names.iter().position(|name| name == wanted).map_or_else(|| broken(header_row, wanted, "is missing"), Ok),
+        0 => broken(header_row, wanted, format!("is missing; the columns there are {}", names.join(", "))),
+        _ => broken(header_row, wanted, "stands there twice"),
     };
     let (start_at, stop_at) = (place_of("start")?, place_of("stop")?);
     let mut form = None;
     let mut found: Vec<CompressionStretch> = Vec::new();
-    for (index, line) in lines.filter(|(_, line)| !line.trim().is_empty()) {
-        let row = index + 1;
-        let cells = cells(line, separator);
+    for (row, line) in rows {
+        let cells = cells(row, line, separator)?;
+        if cells.len() > names.len() {
+            // `5,5,9,5` would read as 5 to 5, or 5 to 9.
+            let problem = format!(
+                "there are more cells than the {} columns of the header; decimals written with a comma need semicolons \
+                 between the cells",
+                names.len()
+            );
+            return broken(row, &(names.len() + 1).to_string(), problem);
+        }
         let mut time = |place: usize, column: &str| -> Result<i64, Broken> {
             let Some(cell) = cells.get(place).filter(|cell| !cell.is_empty()) else {
                 return broken(row, column, "is empty");
@@ -99,15 +109,42 @@ pub fn read(text: &str, offset_ms: i64, zero_clock: Option<&str>) -> Result<Vec<
         }
     }
     if found.is_empty() {
-        return Err(Broken("row 2: there is no row below the names of the columns".to_owned()));
+        return Err(Broken(format!("row {}: there is no row below the names of the columns", header_row + 1)));
     }
     Ok(found)
 }
 
-/// The cells of a row, without white space and quotation marks around them. Times hold no separator, so that no more of the
-/// format (RFC 4180) is needed.
-fn cells(line: &str, separator: char) -> Vec<String> {
-    line.split(separator).map(|cell| cell.trim().trim_matches('"').trim().to_owned()).collect()
+/// What may stand between cells.
+const SEPARATORS: [u8; 3] = [b';', b',', b'\t'];
+
+/// What separates the cells of a file, and the names of its columns: the separator by which `start` and `stop` are there. If
+/// there is none, the one by which most columns are.
+fn columns(row: usize, header: &str) -> Result<(u8, Vec<String>), Broken> {
+    let mut most: (u8, Vec<String>) = (b',', Vec::new());
+    for separator in SEPARATORS {
+        let names: Vec<String> = cells(row, header, separator)?.iter().map(|name| name.to_lowercase()).collect();
+        if ["start", "stop"].iter().all(|wanted| names.iter().any(|name| name == wanted)) {
+            return Ok((separator, names));
+        }
+        if names.len() > most.1.len() {
+            most = (separator, names);
+        }
+    }
+    Ok(most)
+}
+
+/// The cells of a row (RFC 4180), without white space around them.
+fn cells(row: usize, line: &str, separator: u8) -> Result<Vec<String>, Broken> {
+    let not = |problem: &str| Err(Broken(format!("row {row}: {problem}")));
+    if line.matches('"').count() % 2 == 1 {
+        return not("a quotation mark is not closed in this row");
+    }
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).delimiter(separator).from_reader(line.as_bytes());
+    match reader.records().next() {
+        Some(Ok(cells)) => Ok(cells.iter().map(|cell| cell.trim().to_owned()).collect()),
+        Some(Err(error)) => not(&error.to_string()),
+        None => Ok(Vec::new()),
+    }
 }
 
 /// A part of a cell that fits in a sentence.
@@ -117,8 +154,8 @@ fn cut(cell: &str) -> String {
 
 /// `63.5`, and `63,5` where the cells are not separated by commas. To the millisecond.
 #[expect(clippy::cast_possible_truncation, reason = "held to a year before the cast")]
-fn seconds(cell: &str, separator: char) -> Option<i64> {
-    let text = if separator == ';' { cell.replace(',', ".") } else { cell.to_owned() };
+fn seconds(cell: &str, separator: u8) -> Option<i64> {
+    let text = if separator == b',' { cell.to_owned() } else { cell.replace(',', ".") };
     if !text.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b'-' | b'+')) {
         return None;
     }
@@ -168,6 +205,12 @@ mod tests {
         // Another order of columns, other columns between, quotes, a byte order mark, CRLF, commas as decimals.
         let other = "\u{feff}No;Stop;Rate;Start\r\n1;\"20,25\";110;\"5,5\"\r\n";
         assert_eq!(times(other, 0, None).unwrap(), [(5_500, 20_250)]);
+        // Blank lines anywhere, tabs between cells, line ends of a carriage return alone, a comma within a quoted cell.
+        assert_eq!(times("\n  \nstart,stop\n\n5,6\n\n", 0, None).unwrap(), [(5_000, 6_000)]);
+        assert_eq!(times("start\tstop\tnote\n5,5\t9,5\ta;b,c\n", 0, None).unwrap(), [(5_500, 9_500)]);
+        assert_eq!(times("start,stop\r5,6\r7,8\r", 0, None).unwrap(), [(5_000, 6_000), (7_000, 8_000)]);
+        let quoted = "\"by, and; \"\"why\"\"\",start,stop\n\"Mary, Bay 7\",5,9.5\n";
+        assert_eq!(times(quoted, 0, None).unwrap(), [(5_000, 9_500)]);
         let clock = "start,stop\n23:59:50,0:00:10.250\n0:00:20,0:01:00\n";
         assert_eq!(times(clock, 0, Some("23:59:40")).unwrap(), [(10_000, 30_250), (40_000, 80_000)]);
     }
@@ -190,6 +233,19 @@ mod tests {
             ("start,stop\n1,99999999999", None, "row 2, column stop: `99999999999` is neither"),
             ("start,stop\n1,99999999", None, "row 2, column stop: is more than a year"),
             ("start,stop\n1,2", Some("noon"), "zero_clock: must be"),
+            (
+                "start,stop\n1,2\n5,5,9,5",
+                None,
+                "row 3, column 3: there are more cells than the 2 columns of the header",
+            ),
+            ("start,stop\n5,5,9", None, "row 2, column 3: there are more cells"),
+            ("start,stop\n5,9,", None, "row 2, column 3: there are more cells"),
+            ("start,stop\n\"5,5\",\"9,5\"", None, "row 2, column start: `5,5` is neither"),
+            ("\n\nstart,stop\n\n5,x", None, "row 5, column stop: `x` is neither"),
+            ("\nbegin,stop\n1,2", None, "row 2, column start: is missing; the columns there are begin, stop"),
+            ("\nstart,stop\n", None, "row 3: there is no row"),
+            ("start,stop,note\n1,2,\"late\n3,4,\"", None, "row 2: a quotation mark is not closed"),
+            ("start stop\n1 2", None, "row 1, column start: is missing; the columns there are start stop"),
         ];
         for (text, zero, words) in cases {
             let problem = times(text, 0, zero).unwrap_err();
