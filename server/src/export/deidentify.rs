@@ -4,7 +4,7 @@
 //! What is kept is named here and everything else goes: a new event does not compile until somebody has decided. What can
 //! still be known from what is left stands in docs/exports.md.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use coxswain_engine::event::{Circumstance, Dose, Event, Patient, PriorCare, ProtocolRef, international_name};
 use coxswain_engine::prompt::Action;
@@ -33,7 +33,9 @@ pub(super) fn code(code: &Code, number: u64) -> Code {
     for record in &code.records {
         hidden.record(record.id);
     }
-    let kept = code.records.iter().filter(|record| !matches!(record.event, Event::Reviewed { .. }));
+    let left_out = left_out(&code.records);
+    let reviewed = |record: &Record| matches!(record.event, Event::Reviewed { .. });
+    let kept = code.records.iter().filter(|record| !reviewed(record) && !left_out.contains(&record.id));
     let records: Vec<Record> = (1..).zip(kept).map(|(seq, record)| hidden.whole(id, seq, record)).collect();
     Code {
         id,
@@ -44,6 +46,31 @@ pub(super) fn code(code: &Code, number: u64) -> Code {
         head: None,
         zero: Zero::Hidden,
     }
+}
+
+/// What a reviewer did with the record as a whole, and every correction that leads to it, through however many others: such
+/// a correction changes no fact, and without its target it would stand in the file as one that waits, a gap that the record
+/// does not have.
+fn left_out(records: &[Record]) -> BTreeSet<Uuid> {
+    // The first copy of a repeated record is the one that stands.
+    let (mut known, mut gone) = (BTreeSet::new(), BTreeSet::new());
+    let mut against: BTreeMap<Uuid, Vec<Uuid>> = BTreeMap::new();
+    let mut leading = Vec::new();
+    for record in records.iter().filter(|record| known.insert(record.id)) {
+        match &record.event {
+            Event::Reviewed { .. } => leading.push(record.id),
+            Event::Amended { target, .. } | Event::Voided { target, .. } => {
+                against.entry(*target).or_default().push(record.id);
+            }
+            _ => {}
+        }
+    }
+    while let Some(id) = leading.pop() {
+        if gone.insert(id) {
+            leading.extend(against.get(&id).into_iter().flatten());
+        }
+    }
+    gone
 }
 
 /// What an id made for a file stands for.
@@ -262,10 +289,9 @@ fn circumstance(name: &Circumstance) -> Circumstance {
     }
 }
 
+/// A known drug by the one of its names that was used: the words of a gap have it.
 fn drug(word: &str) -> String {
-    let name = international_name(word);
-    let known = DRUGS.iter().find(|known| **known == name);
-    known.map_or_else(|| OTHER.to_owned(), |known| (*known).to_owned())
+    if DRUGS.contains(&international_name(word)) { word.to_ascii_lowercase() } else { OTHER.to_owned() }
 }
 
 /// An amount in a unit that is none is left out.

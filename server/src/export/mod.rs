@@ -166,4 +166,6 @@ pub fn records(stored: &StoredCode) -> Result<Vec<Record>, FieldError> {
 }
 
 #[cfg(test)]
+mod kept_figures;
+#[cfg(test)]
 mod tests;
