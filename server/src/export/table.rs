@@ -2,9 +2,10 @@
 
 use serde_json::Value;
 
-/// A cell of free text. What a spreadsheet would take for a formula is made plain.
+/// A cell of free text. What a spreadsheet would take for a formula is made plain. Numbers and code times that this program
+/// made are no free text: they keep their sign, so that whoever computes with the file reads them as they are.
 pub(super) fn text(value: &str) -> String {
-    if value.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{value}") } else { value.to_owned() }
+    if value.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) { format!("'{value}") } else { value.to_owned() }
 }
 
 /// A cell of a value from JSON: nothing for null, a word as it is, lists and objects as JSON.
@@ -44,7 +45,12 @@ mod tests {
     #[test]
     fn cells_are_quoted_and_formulas_disarmed() {
         assert_eq!(row(["a,\"b\"", "c", "d\ne"]), "\"a,\"\"b\"\"\",c,\"d\ne\"\r\n");
-        assert_eq!(text("=1+1"), "'=1+1");
+        for begin in ["=", "+", "-", "@", "\t", "\r", "\n"] {
+            let formula = format!("{begin}1+1");
+            assert_eq!(text(&formula), format!("'{formula}"));
+            assert_eq!(cell(&serde_json::json!(formula)), format!("'{formula}"));
+        }
+        assert_eq!((text("1-1"), cell(&serde_json::json!(-5))), ("1-1".to_owned(), "-5".to_owned()));
         assert_eq!(code_time(-61_500), "-01:01");
         assert_eq!(code_time(3_661_000), "61:01");
         assert_eq!(cell(&serde_json::json!([1, null])), "[1,null]");

@@ -158,6 +158,43 @@ fn rows(text: &str) -> Vec<std::collections::BTreeMap<String, String>> {
     lines.map(|line| names.iter().cloned().zip(split(line)).collect()).collect()
 }
 
+/// The signs at which spreadsheets begin a formula are common practice, no source.
+#[test]
+fn only_numbers_and_code_times_begin_as_a_formula_would() {
+    let mut code = stored(false);
+    for record in &mut code.records {
+        let mut read = Record::from_json(&record.text).unwrap();
+        read.at_ms -= 525_600 * 60_000;
+        read.by.name = "-Mary".to_owned();
+        if let Event::Note { text } = &mut read.event {
+            *text = "=SUM(A1)".to_owned();
+        }
+        if let Event::Voided { reason, .. } = &mut read.event {
+            *reason = "@wrong".to_owned();
+        }
+        record.text = read.canonical_json().unwrap();
+    }
+    let mut times = 0;
+    for format in [Format::Csv, Format::CsvCodes] {
+        for row in rows(&exported(format, false, &[code.clone()])) {
+            for (column, cell) in
+                row.iter().filter(|(_, cell)| cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']))
+            {
+                let plain = cell.parse::<f64>().is_ok() || {
+                    let parts: Vec<&str> = cell.trim_start_matches('-').split(':').collect();
+                    parts.len() == 2 && parts.iter().all(|part| part.bytes().all(|byte| byte.is_ascii_digit()))
+                };
+                assert!(plain, "{column}: {cell}");
+                times += usize::from(column == "code_time");
+            }
+        }
+    }
+    assert_eq!(times, 20);
+    let events = rows(&exported(Format::Csv, false, &[code]));
+    assert_eq!((events[0]["code_time"].as_str(), events[0]["name"].as_str()), ("-525600:00", "'-Mary"));
+    assert_eq!(events[16]["reason"], "'@wrong");
+}
+
 #[test]
 fn a_row_an_event_says_how_each_stands() {
     let rows = rows(&exported(Format::Csv, false, &[stored(false)]));
