@@ -337,7 +337,7 @@ from?: string,
  */
 to?: string, 
 /**
- * Opened there.
+ * Opened there; empty: those without a place.
  */
 location?: string, 
 /**

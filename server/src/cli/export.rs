@@ -7,7 +7,8 @@ use uuid::Uuid;
 
 use super::{Failure, Outcome, data_folder, print};
 use crate::export::{Format, Parts, Replacing};
-use crate::ledger::{Store, chain};
+use crate::ledger::{Reader, Store, StoredCode, chain};
+use crate::review::signed::{self, NoVersion};
 
 /// Arguments of `export`.
 #[derive(Debug, Args)]
@@ -21,6 +22,9 @@ pub(super) struct Export {
     /// Only codes opened on this day or later (UTC), such as 2026-11-01.
     #[arg(long, value_name = "DATE", requires = "all", value_parser = day)]
     since: Option<String>,
+    /// Exactly as it was when this version was signed: the last hash of its chain is the one on the report.
+    #[arg(long, value_name = "N", requires = "code", conflicts_with = "all")]
+    version: Option<u32>,
     /// Format of the file.
     #[arg(long, value_enum)]
     format: Format,
@@ -40,15 +44,25 @@ fn day(text: &str) -> Result<String, String> {
     Ok(day.to_string())
 }
 
+/// The code as it is asked for.
+async fn read(reader: &Reader, id: Uuid, arguments: &Export) -> Result<StoredCode, Failure> {
+    let missing = || Failure::Unreadable(format!("there is no code {id} in {}", arguments.data.display()));
+    let stored = reader.code(id).await?.ok_or_else(missing)?;
+    let Some(number) = arguments.version else { return Ok(stored) };
+    signed::version(stored, number).map_err(|error| match &error {
+        NoVersion::NotSigned(_) => Failure::Unreadable(format!("--version {number}: {error}")),
+        NoVersion::Altered(_) => Failure::Failed(format!("code {id}: {error}")),
+    })
+}
+
 pub(super) async fn export(arguments: Export) -> Outcome {
     let store = Store::read_only(&arguments.data).await?;
     let reader = store.reader();
     let mut parts = match arguments.code {
-        Some(id) if reader.code(id).await?.is_none() => {
-            let sentence = format!("there is no code {id} in {}", arguments.data.display());
-            return Err(Failure::Unreadable(sentence));
+        Some(id) => {
+            read(reader, id, &arguments).await?;
+            Parts::of_code(reader.clone(), id, arguments.version, arguments.format, arguments.deidentified)
         }
-        Some(id) => Parts::of_code(reader.clone(), id, arguments.format, arguments.deidentified),
         None => {
             let since = arguments.since.as_deref();
             Parts::of_all(reader.clone(), since, arguments.format, arguments.deidentified).await?
@@ -77,7 +91,7 @@ pub(super) async fn export(arguments: Export) -> Outcome {
         return Ok(());
     };
     // A chain alone does not show a cut tail: whoever keeps the file can keep its head beside it.
-    let head = reader.code(id).await?.and_then(|stored| stored.records.last().map(|record| record.hash.clone()));
+    let head = read(reader, id, &arguments).await?.records.last().map(|record| record.hash.clone());
     eprintln!("{records} records, head {}", chain::hex(&head.unwrap_or_else(|| chain::START.to_vec())));
     Ok(())
 }

@@ -7,6 +7,7 @@ use clap::Args;
 use super::{Failure, Outcome, data_folder, print};
 use crate::ledger::Store;
 use crate::ledger::chain;
+use crate::review::signed::signatures;
 
 /// Arguments of `verify`.
 #[derive(Debug, Args)]
@@ -18,7 +19,7 @@ pub(super) struct Verify {
 
 pub(super) async fn verify(arguments: &Verify) -> Outcome {
     let store = Store::read_only(&arguments.data).await?;
-    let mut broken = Vec::new();
+    let (mut broken, mut unheld) = (Vec::new(), Vec::new());
     let ids = store.reader().code_ids().await?;
     for id in &ids {
         let Some(stored) = store.reader().code(*id).await? else { continue };
@@ -29,9 +30,18 @@ pub(super) async fn verify(arguments: &Verify) -> Outcome {
                 broken.push(format!("code {id}, {fault}"));
             }
         }
+        for signed in signatures(&stored) {
+            print(&format!("  {signed}\n"))?;
+            if !signed.holds {
+                unheld.push(format!("code {id}, {signed}"));
+            }
+        }
     }
-    match broken.first() {
-        None => print(&format!("{} codes, every chain holds.\n", ids.len())),
-        Some(first) => Err(Failure::Failed(format!("{} of {} chains are broken: {first}", broken.len(), ids.len()))),
+    match (broken.first(), unheld.first()) {
+        (None, None) => print(&format!("{} codes, every chain holds.\n", ids.len())),
+        (Some(first), _) => {
+            Err(Failure::Failed(format!("{} of {} chains are broken: {first}", broken.len(), ids.len())))
+        }
+        (None, Some(first)) => Err(Failure::Failed(format!("{} signatures do not hold: {first}", unheld.len()))),
     }
 }

@@ -6,13 +6,16 @@ use std::fmt;
 use uuid::Uuid;
 
 use super::{Export, Format, Unexportable};
-use crate::ledger::Reader;
+use crate::ledger::{Reader, StoredCode};
+use crate::review::signed::{self, NoVersion};
 
 /// Why a file could not be made.
 #[derive(Debug)]
 pub enum Failed {
     /// What is stored of a code cannot be read.
     Code(Unexportable),
+    /// The version that was asked for cannot be had.
+    Version(NoVersion),
     /// The ledger cannot be read.
     Ledger(sqlx::Error),
 }
@@ -21,6 +24,7 @@ impl fmt::Display for Failed {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Code(error) => error.fmt(f),
+            Self::Version(error) => error.fmt(f),
             Self::Ledger(error) => write!(f, "the data file cannot be read: {error}"),
         }
     }
@@ -33,6 +37,8 @@ impl std::error::Error for Failed {}
 pub struct Parts {
     reader: Reader,
     export: Export,
+    /// The signed version that is asked for, in place of the codes as they are now.
+    version: Option<u32>,
     waiting: VecDeque<Uuid>,
     stage: Stage,
     records: usize,
@@ -46,9 +52,9 @@ enum Stage {
 }
 
 impl Parts {
-    /// A file of one code.
-    pub fn of_code(reader: Reader, id: Uuid, format: Format, deidentified: bool) -> Self {
-        Self::new(reader, VecDeque::from([id]), Export::new(format, deidentified))
+    /// A file of one code: as it is now, or exactly as it was when a version was signed.
+    pub fn of_code(reader: Reader, id: Uuid, version: Option<u32>, format: Format, deidentified: bool) -> Self {
+        Self { version, ..Self::new(reader, VecDeque::from([id]), Export::new(format, deidentified)) }
     }
 
     /// A file of every code that was opened on the day `since` or later, by the clock of UTC (`2026-11-01`); of all without it.
@@ -68,7 +74,7 @@ impl Parts {
     }
 
     const fn new(reader: Reader, waiting: VecDeque<Uuid>, export: Export) -> Self {
-        Self { reader, export, waiting, stage: Stage::Begin, records: 0 }
+        Self { reader, export, version: None, waiting, stage: Stage::Begin, records: 0 }
     }
 
     /// The next part; none after the last. After a failure there is no more to come, and what came is no file.
@@ -81,10 +87,7 @@ impl Parts {
             Stage::Codes => {
                 while let Some(id) = self.waiting.pop_front() {
                     let part = match self.reader.code(id).await {
-                        Ok(Some(stored)) => {
-                            self.records += stored.records.len();
-                            self.export.code(&stored).map_err(Failed::Code)
-                        }
+                        Ok(Some(stored)) => self.part(stored),
                         // A code whose first record is not committed yet is not there yet.
                         Ok(None) => continue,
                         Err(error) => Err(Failed::Ledger(error)),
@@ -104,6 +107,15 @@ impl Parts {
     /// The codes that are to come.
     pub fn codes(&self) -> impl Iterator<Item = Uuid> {
         self.waiting.iter().copied()
+    }
+
+    fn part(&mut self, stored: StoredCode) -> Result<String, Failed> {
+        let stored = match self.version {
+            Some(number) => signed::version(stored, number).map_err(Failed::Version)?,
+            None => stored,
+        };
+        self.records += stored.records.len();
+        self.export.code(&stored).map_err(Failed::Code)
     }
 
     /// How many codes and records have been written.

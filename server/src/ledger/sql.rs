@@ -83,11 +83,11 @@ statements! {
         WHERE code = ?1";
     COUNT_UNREADABLE = "SELECT COUNT(*) FROM code_line WHERE opened_at IS NULL AND stale = 0";
     LINES = "SELECT line FROM code_line WHERE opened_at IS NOT NULL AND (?1 IS NULL OR opened_at >= ?1) \
-        AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR location = ?3) AND (?4 IS NULL OR protocol = ?4) \
+        AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR IFNULL(location, '') = ?3) AND (?4 IS NULL OR protocol = ?4) \
         AND (?5 IS NULL OR training = ?5) AND (?6 IS NULL OR outcome = ?6) AND (?7 IS NULL OR signed = ?7) \
         ORDER BY opened_at DESC, code DESC LIMIT ?8 OFFSET ?9";
     COUNT_LINES = "SELECT COUNT(*) FROM code_line WHERE opened_at IS NOT NULL AND (?1 IS NULL OR opened_at >= ?1) \
-        AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR location = ?3) AND (?4 IS NULL OR protocol = ?4) \
+        AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR IFNULL(location, '') = ?3) AND (?4 IS NULL OR protocol = ?4) \
         AND (?5 IS NULL OR training = ?5) AND (?6 IS NULL OR outcome = ?6) AND (?7 IS NULL OR signed = ?7)";
     LINE_LOCATIONS = "SELECT DISTINCT location FROM code_line WHERE location IS NOT NULL ORDER BY location LIMIT 500";
     LINE_PROTOCOLS = "SELECT DISTINCT protocol FROM code_line WHERE protocol IS NOT NULL ORDER BY protocol LIMIT 500";

@@ -11,6 +11,7 @@ pub mod prompts;
 pub mod reading;
 pub mod session;
 pub mod shown;
+pub mod signed;
 pub mod summary;
 pub mod throttle;
 pub mod trends;

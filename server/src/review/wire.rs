@@ -78,7 +78,7 @@ pub struct CodeFilter {
     pub from: Option<String>,
     /// Opened before this day or moment.
     pub to: Option<String>,
-    /// Opened there.
+    /// Opened there; empty: those without a place.
     pub location: Option<String>,
     /// Ran under the protocol of this id.
     pub protocol: Option<String>,

@@ -3,7 +3,7 @@
 
 use crate::support::{Reviewer, add_account, put_case, serve};
 use coxswain::export::{Format, Parts};
-use coxswain::ledger::Store;
+use coxswain::ledger::{Store, chain};
 use serde_json::{Value, json};
 
 async fn written(parts: Parts) -> String {
@@ -28,7 +28,7 @@ async fn an_export_is_logged_and_has_the_bytes_of_the_command_line() {
             let path = format!("/api/review/codes/{id}/export?format={name}&deidentified={hidden}");
             let answer = ann.ask("GET", &path, &Value::Null).await;
             assert_eq!(answer.status, 200, "{}", answer.text);
-            assert_eq!(answer.text, written(Parts::of_code(reader.clone(), id, format, hidden)).await);
+            assert_eq!(answer.text, written(Parts::of_code(reader.clone(), id, None, format, hidden)).await);
             let said = answer.headers.iter().find(|(name, _)| name == "content-disposition").unwrap().1.clone();
             assert_eq!(said.contains(&id.to_string()), !hidden, "{said}");
         }
@@ -76,13 +76,64 @@ async fn nobody_else_gets_an_export_or_a_trend_and_wrong_requests_are_named() {
         (format!("/api/review/codes/{id}/export?format=xml"), "format"),
         ("/api/review/export?format=csv&since=soon".to_owned(), "since"),
         ("/api/review/trends?than_from=soon".to_owned(), "from"),
+        // What nobody knows is not passed over.
+        (format!("/api/review/codes/{id}?versoin=1"), "versoin"),
+        (format!("/api/review/codes/{id}/export?format=csv&since=2020-01-01"), "since"),
+        ("/api/review/export?format=csv&location=Bay".to_owned(), "location"),
+        ("/api/review/export?format=csv&deidentified=false&deidentified=true".to_owned(), "deidentified"),
+        ("/api/review/codes?locations=Bay".to_owned(), "locations"),
+        ("/api/review/codes?than_location=Bay".to_owned(), "than_location"),
+        ("/api/review/trends?page=1".to_owned(), "page"),
+        ("/api/review/trends?than_page=1".to_owned(), "than_page"),
+        ("/api/review/trends?than_=1".to_owned(), "than_"),
+        ("/api/review/codes?page=0".to_owned(), "page"),
+        ("/api/review/codes?page=100001".to_owned(), "page"),
+        ("/api/review/codes?page=99999999999999999999".to_owned(), "page"),
+        (format!("/api/review/access_log?code={id}&page=100001"), "page"),
+        (format!("/api/review/access_log?code={id}&limit=5"), "limit"),
     ] {
         let answer = ann.ask("GET", &path, &Value::Null).await;
         assert_eq!((answer.status, &answer.json()["error"]["field"]), (400, &json!(field)), "{path}");
     }
+    let empty = ann.get("/api/review/codes?page=100000").await;
+    assert_eq!((&empty["codes"], &empty["page"], &empty["pages"]), (&json!([]), &json!(100_000), &json!(1)));
     let other = uuid::Uuid::now_v7();
     let answer = ann.ask("GET", &format!("/api/review/codes/{other}/export?format=csv"), &Value::Null).await;
     assert_eq!(answer.status, 404);
+    server.stop().await;
+}
+
+#[tokio::test]
+async fn codes_without_a_place_can_be_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let without = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let mut leader = server.device("Bay 1", None, Some("leader")).await;
+    let code = leader.open_code(&json!({"location": "Bay 1", "training": true})).await;
+    for event in [json!({"kind": "clock_started"}), json!({"kind": "code_closed", "outcome": "died"})] {
+        leader.record(&code, &event).await;
+    }
+    let within: uuid::Uuid = code.parse().unwrap();
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    for (filter, wanted) in [
+        ("", vec![within, without]),
+        ("?location=", vec![without]),
+        ("?location=%20", vec![without]),
+        ("?location=Bay%201", vec![within]),
+        ("?location=Bay%202", vec![]),
+    ] {
+        let list = ann.get(&format!("/api/review/codes{filter}")).await;
+        let mut found: Vec<_> = list["codes"].as_array().unwrap().iter().map(|line| line["id"].clone()).collect();
+        let mut wanted: Vec<_> = wanted.into_iter().map(|id| json!(id)).collect();
+        found.sort_by_key(Value::to_string);
+        wanted.sort_by_key(Value::to_string);
+        assert_eq!((&found, &list["total"]), (&wanted, &json!(wanted.len())), "{filter}");
+    }
+    let sides = ann.get("/api/review/trends?training=true&location=Bay%201&than_location=").await;
+    let of = |side: usize| (sides["sides"][side]["trends"]["codes"].clone(), sides["sides"][side]["filter"].clone());
+    assert_eq!((of(0).0, of(0).1["location"].clone()), (json!(1), json!("Bay 1")));
+    assert_eq!((of(1).0, of(1).1["location"].clone()), (json!(1), json!("")));
     server.stop().await;
 }
 
@@ -103,4 +154,94 @@ async fn trends_show_two_sides_of_what_the_list_has() {
         sides[0]["trends"]["values"].as_array().unwrap().iter().find(|value| value["name"] == "longest_pause_ms");
     assert_eq!(longest.unwrap()["overall"]["median"], 11_736.0);
     server.stop().await;
+}
+
+fn coxswain(arguments: &[&str]) -> std::process::Output {
+    std::process::Command::new(env!("CARGO_BIN_EXE_coxswain")).args(arguments).output().unwrap()
+}
+
+fn said(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).unwrap()
+}
+
+/// The last hash of a file's own chain, as docs/wire.md has it.
+fn head_of(jsonl: &str) -> String {
+    chain::hex(&jsonl.lines().fold(chain::START, |head, line| chain::link(&head, line)))
+}
+
+#[tokio::test]
+async fn the_hash_on_the_report_is_checked_from_the_shell_and_the_signed_version_comes_out_as_it_was() {
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().to_str().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    let code = id.to_string();
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let export = |version: &str| format!("/api/review/codes/{id}/export?format=jsonl&version={version}");
+    let early = ann.ask("GET", &export("1"), &Value::Null).await;
+    assert_eq!((early.status, &early.json()["error"]["reason"]), (404, &json!("unknown_version")));
+
+    let sign = |head: Value| (format!("/api/review/codes/{id}/signature"), json!({ "head": head }));
+    let (path, body) = sign(ann.code(id).await["head"].clone());
+    let signed = ann.ask("POST", &path, &body).await.json();
+    let opened = ann.changed(&signed, json!({"kind": "new_version"})).await;
+    let target = opened["records"][14]["record"]["id"].clone();
+    let amended = ann.changed(&opened, json!({"kind": "amend", "target": target, "at_ms": 207_020})).await;
+    let (path, body) = sign(amended["head"].clone());
+    let signed = ann.ask("POST", &path, &body).await.json();
+    let heads: Vec<&str> =
+        signed["versions"].as_array().unwrap().iter().map(|one| one["signature"]["head"].as_str().unwrap()).collect();
+
+    for (number, records) in [(1, 22), (2, 25)] {
+        let head = heads[number - 1];
+        let file = ann.ask("GET", &export(&number.to_string()), &Value::Null).await;
+        assert_eq!((file.status, file.text.lines().count()), (200, records), "{}", file.text);
+        assert_eq!(head_of(&file.text), head);
+        let version = number.to_string();
+        let out = coxswain(&["export", &code, "--version", &version, "--format", "jsonl", "--data", data]);
+        assert_eq!((said(&out.stdout), out.status.success()), (file.text.as_str(), true));
+        assert_eq!(said(&out.stderr), format!("{records} records, head {head}\n"));
+    }
+    for (version, status) in [("3", 404), ("0", 400), ("x", 400), ("-1", 400)] {
+        assert_eq!(ann.ask("GET", &export(version), &Value::Null).await.status, status, "{version}");
+    }
+    let none = coxswain(&["export", &code, "--version", "3", "--format", "csv", "--data", data]);
+    assert_eq!((none.status.code(), said(&none.stdout)), (Some(2), ""));
+    assert!(said(&none.stderr).contains("--version 3: no such version was signed; signed is version 1, 2"));
+    let csv = ann.ask("GET", &export("1").replace("jsonl", "csv-codes"), &Value::Null).await;
+    assert!(csv.text.contains(heads[0]) && !csv.text.contains(heads[1]), "{}", csv.text);
+    let log = ann.get(&format!("/api/review/access_log?code={id}")).await;
+    assert!(log["entries"].as_array().unwrap().iter().any(|entry| entry["detail"] == "jsonl, version 1"));
+    server.stop().await;
+
+    let verified = coxswain(&["verify", "--data", data]);
+    let text = said(&verified.stdout);
+    assert!(verified.status.success() && text.contains("1 codes, every chain holds."), "{text}");
+    for (number, records) in [(1, 22), (2, 25)] {
+        let begins = format!("  version {number} signed by Ann at 20");
+        let ends = format!("Z over {records} records: head {} holds", heads[number - 1]);
+        assert!(text.lines().any(|line| line.starts_with(&begins) && line.ends_with(&ends)), "{ends}: {text}");
+    }
+
+    // Somebody with the disk writes a time anew, and every hash after it: the chain holds in itself, the signatures do not.
+    let store = Store::beside(folder.path()).await.unwrap();
+    let stored = store.reader().code(id).await.unwrap().unwrap();
+    let mut file = store.writing().await.unwrap();
+    sqlx::query("DROP TRIGGER record_is_never_edited").execute(&mut file).await.unwrap();
+    let mut head = chain::START;
+    for record in stored.records {
+        let text = record.text.replace("\"at_ms\":209756", "\"at_ms\":203756");
+        head = chain::link(&head, &text);
+        let query = sqlx::query("UPDATE record SET text = ?1, hash = ?2 WHERE seq = ?3").bind(text).bind(head.to_vec());
+        query.bind(i64::try_from(record.seq).unwrap()).execute(&mut file).await.unwrap();
+    }
+    let verified = coxswain(&["verify", "--data", data]);
+    let text = said(&verified.stdout);
+    assert_eq!(verified.status.code(), Some(1), "{text}");
+    assert!(text.contains(&format!("{id} ok, ")) && text.matches("DOES NOT HOLD").count() == 2, "{text}");
+    assert!(said(&verified.stderr).contains("2 signatures do not hold: code "), "{}", said(&verified.stderr));
+    let out = coxswain(&["export", &code, "--version", "1", "--format", "jsonl", "--data", data]);
+    assert_eq!((out.status.code(), said(&out.stdout)), (Some(1), ""));
+    assert!(said(&out.stderr).contains(heads[0]), "{}", said(&out.stderr));
 }

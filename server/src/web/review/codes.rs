@@ -1,17 +1,14 @@
 //! The list of codes, one code, and what is appended to it.
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use coxswain_engine::event::{FieldError, Outcome};
-use jiff::Timestamp;
-use serde::de::DeserializeOwned;
-use serde_json::Value;
-use std::collections::BTreeMap;
+use coxswain_engine::event::FieldError;
 use uuid::Uuid;
 
 use super::asking::{Body, Reviewing, on_disk};
+use super::parameters::{FILTERS, Parameters};
 use crate::ledger::chain::Hash;
 use crate::live::NotAppended;
 use crate::review::change::{self, NotMade};
@@ -20,7 +17,7 @@ use crate::review::line;
 use crate::review::reading::{Reading, Unreadable};
 use crate::review::shown::{head_of, shown};
 use crate::review::wire::{
-    AccessPage, AccountRole, Change, ChangeRequest, CodeFilter, CodePage, Conflict, DebriefRequest, Deed, ReviewedCode,
+    AccessPage, AccountRole, Change, ChangeRequest, CodePage, Conflict, DebriefRequest, Deed, ReviewedCode,
     SignatureRequest,
 };
 use crate::web::App;
@@ -31,74 +28,9 @@ const PER_PAGE: u64 = 50;
 /// Entries on a page of the access log.
 const LOG_PER_PAGE: u64 = 100;
 
-/// The parameters of a request, each read by its name.
-pub(super) struct Parameters(pub(super) BTreeMap<String, String>);
-
-impl Parameters {
-    fn text(&self, name: &str) -> Option<String> {
-        self.0.get(name).map(|text| text.trim().to_owned()).filter(|text| !text.is_empty())
-    }
-
-    pub(super) fn read<T>(
-        &self,
-        name: &str,
-        read: impl FnOnce(&str) -> Option<T>,
-        wanted: &str,
-    ) -> Result<Option<T>, No> {
-        let Some(text) = self.text(name) else { return Ok(None) };
-        let value = read(&text);
-        value.map(Some).ok_or_else(|| No::field("malformed", name, format!("{name}: must be {wanted}.")))
-    }
-
-    fn word<T: DeserializeOwned>(&self, name: &str, wanted: &str) -> Result<Option<T>, No> {
-        self.read(name, |text| serde_json::from_value(Value::String(text.to_owned())).ok(), wanted)
-    }
-
-    pub(super) fn truth(&self, name: &str) -> Result<Option<bool>, No> {
-        self.read(name, |text| text.parse().ok(), "true or false")
-    }
-
-    fn number(&self, name: &str) -> Result<Option<u64>, No> {
-        self.read(name, |text| text.parse().ok(), "a whole number")
-    }
-
-    /// A day (`2026-11-01`, by UTC) or a moment (RFC 3339), as the lines have it.
-    fn moment(&self, name: &str) -> Result<Option<String>, No> {
-        let read = |text: &str| {
-            let whole = if text.len() == 10 { format!("{text}T00:00:00Z") } else { text.to_owned() };
-            whole.parse::<Timestamp>().ok().map(|at| format!("{at:.3}"))
-        };
-        self.read(name, read, "a day such as 2026-11-01, or a moment such as 2026-11-01T00:00:00Z")
-    }
-
-    /// What a list, an export or a trend is cut down to.
-    pub(super) fn filter(&self) -> Result<CodeFilter, No> {
-        let outcomes = "survived_event, died, transferred, not_an_arrest, treatment_limit or ecmo";
-        Ok(CodeFilter {
-            from: self.moment("from")?,
-            to: self.moment("to")?,
-            location: self.text("location"),
-            protocol: self.text("protocol"),
-            training: self.truth("training")?,
-            outcome: self.word::<Outcome>("outcome", outcomes)?,
-            signed: self.truth("signed")?,
-        })
-    }
-
-    /// The page that is asked for, from 1, and how many entries come before it.
-    fn page(&self, per_page: u64) -> Result<(u64, u64), No> {
-        let page = self.number("page")?.unwrap_or(1).max(1);
-        Ok((page, (page - 1).saturating_mul(per_page)))
-    }
-}
-
 /// `GET /api/review/codes`
-pub(super) async fn list(
-    State(app): State<App>,
-    who: Reviewing,
-    Query(asked): Query<BTreeMap<String, String>>,
-) -> Result<Json<CodePage>, No> {
-    let asked = Parameters(asked);
+pub(super) async fn list(State(app): State<App>, who: Reviewing, asked: Parameters) -> Result<Json<CodePage>, No> {
+    asked.only(&[FILTERS, &["page"]].concat())?;
     let filter = asked.filter()?;
     let (page, offset) = asked.page(PER_PAGE)?;
     who.log(&app, Deed::Listed, None, None).await?;
@@ -119,14 +51,16 @@ pub(super) fn unknown() -> No {
     No::new(StatusCode::NOT_FOUND, "unknown_code", "There is no such code.")
 }
 
+pub(super) fn unknown_version() -> No {
+    No::new(StatusCode::NOT_FOUND, "unknown_version", "No version of that number was signed.")
+}
+
 /// Reads a code: all of it, or a version that was signed.
 async fn reading(app: &App, id: Uuid, version: Option<u32>) -> Result<Reading, No> {
     let stored = app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?.ok_or_else(unknown)?;
     match Reading::of(stored, version) {
         Ok(reading) => Ok(reading),
-        Err(Unreadable::NoSuchVersion) => {
-            Err(No::new(StatusCode::NOT_FOUND, "unknown_version", "No version of that number was signed."))
-        }
+        Err(Unreadable::NoSuchVersion) => Err(unknown_version()),
         Err(Unreadable::Fault(problem)) => Err(No::fault(&problem)),
     }
 }
@@ -147,10 +81,11 @@ pub(super) async fn one(
     State(app): State<App>,
     who: Reviewing,
     Path(id): Path<String>,
-    Query(asked): Query<BTreeMap<String, String>>,
+    asked: Parameters,
 ) -> Result<Json<ReviewedCode>, No> {
+    asked.only(&["version"])?;
     let id = code_id(&id)?;
-    let version = Parameters(asked).number("version")?.map(|number| u32::try_from(number).unwrap_or(u32::MAX));
+    let version = asked.version()?;
     let reading = reading(&app, id, version).await?;
     who.log(&app, Deed::Opened, Some(id), version.map(|number| format!("version {number}"))).await?;
     Ok(Json(as_shown(&app, &reading, version.is_none()).await?))
@@ -294,9 +229,9 @@ pub(super) async fn sign(
 pub(super) async fn access_log(
     State(app): State<App>,
     who: Reviewing,
-    Query(asked): Query<BTreeMap<String, String>>,
+    asked: Parameters,
 ) -> Result<Json<AccessPage>, No> {
-    let asked = Parameters(asked);
+    asked.only(&["code", "page"])?;
     let code = asked.text("code").map(|id| code_id(&id)).transpose()?;
     if code.is_none() && who.account.role != AccountRole::Administrator {
         let message = "The whole access log is for administrators; name a `code` to see who opened that one.";

@@ -1,17 +1,17 @@
 //! Exports over HTTP: the bytes that the command line writes, through the same code.
 
-use std::collections::BTreeMap;
-
 use axum::body::{Body, Bytes};
-use axum::extract::{Path, Query, State};
-use axum::http::{HeaderValue, header};
+use axum::extract::{Path, State};
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use futures_util::future::try_join_all;
 use futures_util::stream;
 
 use super::asking::Reviewing;
-use super::codes::{Parameters, code_id, unknown};
+use super::codes::{code_id, unknown, unknown_version};
+use super::parameters::Parameters;
 use crate::export::{Failed, Format, Parts};
+use crate::review::signed::{self, NoVersion};
 use crate::review::wire::Deed;
 use crate::web::App;
 use crate::web::answer::No;
@@ -50,35 +50,51 @@ impl Wanted {
     }
 }
 
+fn no_version(error: &NoVersion) -> No {
+    match error {
+        NoVersion::NotSigned(_) => unknown_version(),
+        NoVersion::Altered(_) => {
+            let message = "This chain is not the one that was signed: `coxswain verify` says where it is broken.";
+            No::new(StatusCode::CONFLICT, "chain_broken", message)
+        }
+    }
+}
+
 /// `GET /api/review/codes/{id}/export`
 pub(super) async fn one(
     State(app): State<App>,
     who: Reviewing,
     Path(id): Path<String>,
-    Query(asked): Query<BTreeMap<String, String>>,
+    asked: Parameters,
 ) -> Result<Response, No> {
+    asked.only(&["format", "deidentified", "version"])?;
     let id = code_id(&id)?;
-    let wanted = Wanted::of(&Parameters(asked))?;
-    app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?.ok_or_else(unknown)?;
-    who.log(&app, Deed::Exported, Some(id), Some(wanted.detail(None))).await?;
-    let mut parts = Parts::of_code(app.hub.reader.clone(), id, wanted.format, wanted.deidentified);
+    let wanted = Wanted::of(&asked)?;
+    let version = asked.version()?;
+    let stored = app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?.ok_or_else(unknown)?;
+    if let Some(number) = version {
+        signed::version(stored, number).map_err(|error| no_version(&error))?;
+    }
+    let of_version = version.map(|number| format!(", version {number}")).unwrap_or_default();
+    who.log(&app, Deed::Exported, Some(id), Some(wanted.detail(None) + &of_version)).await?;
+    let mut parts = Parts::of_code(app.hub.reader.clone(), id, version, wanted.format, wanted.deidentified);
     // One code is small: it is made whole before anything is sent, so that a fault is an answer and not half a file.
     let mut text = String::new();
     while let Some(part) = parts.next().await {
         text.push_str(&part.map_err(|error| No::fault(&error))?);
     }
     // The name of a de-identified file must not tell which code it was.
-    let name = if wanted.deidentified { "code".to_owned() } else { format!("code-{id}") };
+    let name = match (wanted.deidentified, version) {
+        (true, _) => "code".to_owned(),
+        (false, None) => format!("code-{id}"),
+        (false, Some(number)) => format!("code-{id}-version-{number}"),
+    };
     Ok((wanted.headers(&name), text).into_response())
 }
 
 /// `GET /api/review/export`
-pub(super) async fn many(
-    State(app): State<App>,
-    who: Reviewing,
-    Query(asked): Query<BTreeMap<String, String>>,
-) -> Result<Response, No> {
-    let asked = Parameters(asked);
+pub(super) async fn many(State(app): State<App>, who: Reviewing, asked: Parameters) -> Result<Response, No> {
+    asked.only(&["format", "deidentified", "since"])?;
     let wanted = Wanted::of(&asked)?;
     let day = |text: &str| text.parse::<jiff::civil::Date>().ok().map(|day| day.to_string());
     let since = asked.read("since", day, "a day such as 2026-11-01")?;

@@ -4,6 +4,7 @@
 mod asking;
 mod codes;
 mod exports;
+mod parameters;
 mod session;
 mod trends;
 

@@ -1,13 +1,11 @@
 //! Trends over HTTP: one side, or two periods or places side by side.
 
-use std::collections::BTreeMap;
-
 use axum::Json;
-use axum::extract::{Query, State};
+use axum::extract::State;
 use coxswain_engine::stats::{FEW, SETTLED_POINTS};
 
 use super::asking::Reviewing;
-use super::codes::Parameters;
+use super::parameters::{FILTERS, Parameters};
 use crate::review::line;
 use crate::review::trends::{TrendSide, TrendsAnswer, trends};
 use crate::review::wire::{CodeFilter, Deed};
@@ -18,26 +16,19 @@ use crate::web::answer::No;
 const THAN: &str = "than_";
 
 /// The sides that are asked for. Who does not ask for drills gets real codes: they are never in one number.
-fn sides(asked: BTreeMap<String, String>) -> Result<Vec<CodeFilter>, No> {
-    let (than, first): (BTreeMap<String, String>, _) = asked.into_iter().partition(|(name, _)| name.starts_with(THAN));
-    let mut sides = vec![first.clone()];
-    if !than.is_empty() {
-        let named = than.into_iter().map(|(name, value)| (name[THAN.len()..].to_owned(), value));
-        sides.push(first.into_iter().chain(named).collect());
-    }
-    let filter = |asked: BTreeMap<String, String>| {
-        let filter = Parameters(asked).filter()?;
+fn sides(asked: Parameters) -> Result<Vec<CodeFilter>, No> {
+    let than: Vec<String> = FILTERS.iter().map(|name| format!("{THAN}{name}")).collect();
+    asked.only(&FILTERS.iter().copied().chain(than.iter().map(String::as_str)).collect::<Vec<_>>())?;
+    let (first, second) = asked.sides(THAN);
+    let filter = |asked: Parameters| {
+        let filter = asked.filter()?;
         Ok(CodeFilter { training: Some(filter.training.unwrap_or(false)), ..filter })
     };
-    sides.into_iter().map(filter).collect()
+    [Some(first), second].into_iter().flatten().map(filter).collect()
 }
 
 /// `GET /api/review/trends`
-pub(super) async fn show(
-    State(app): State<App>,
-    who: Reviewing,
-    Query(asked): Query<BTreeMap<String, String>>,
-) -> Result<Json<TrendsAnswer>, No> {
+pub(super) async fn show(State(app): State<App>, who: Reviewing, asked: Parameters) -> Result<Json<TrendsAnswer>, No> {
     let filters = sides(asked)?;
     who.log(&app, Deed::Trended, None, None).await?;
     line::make_stale(&app.hub, true, line::WHILE_ASKED).await.map_err(|error| No::fault(&error))?;
@@ -58,7 +49,8 @@ mod tests {
     use super::*;
 
     fn of(asked: &[(&str, &str)]) -> Vec<CodeFilter> {
-        sides(asked.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())).collect()).unwrap()
+        let pairs = asked.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned()));
+        sides(Parameters::of(pairs).unwrap()).unwrap()
     }
 
     #[test]
