@@ -21,11 +21,18 @@ use crate::weight;
 
 pub use crate::timeline::Knowledge;
 
-/// The protocol a record runs under at a moment: as opened, or as changed since.
+/// The protocol a record runs under at a moment: as opened, or as changed since. A record whose closing was corrected to a time before
+/// its opening has no fact left, and still ran under the protocol that it was opened with.
 pub fn protocol_ref(records: &[Record], at_ms: i64, knowledge: Knowledge) -> Option<ProtocolRef> {
-    timeline::facts_at(records, at_ms, knowledge).facts.iter().rev().find_map(|fact| match fact.event {
+    let counted = timeline::facts_at(records, at_ms, knowledge).facts.iter().rev().find_map(|fact| match fact.event {
         Event::CodeOpened { protocol, .. } | Event::ProtocolChanged { protocol, .. } => Some(protocol.clone()),
         _ => None,
+    });
+    counted.or_else(|| {
+        records.iter().find_map(|record| match &record.event {
+            Event::CodeOpened { protocol, .. } => Some(protocol.clone()),
+            _ => None,
+        })
     })
 }
 
