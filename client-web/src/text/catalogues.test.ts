@@ -1,5 +1,6 @@
 //! The four languages against each other and against rules from outside: the same messages, places and forms; orders short
 //! enough for their buttons; nothing left in English by oversight.
+import { readdirSync, readFileSync } from 'node:fs';
 import { IntlMessageFormat } from 'intl-messageformat';
 import { describe, expect, test } from 'vitest';
 import { en as everywhere } from './en';
@@ -118,5 +119,17 @@ test.each(LANGUAGES)('a task and a button say what to do in five words at most i
   for (const key of KEYS.filter((one) => /^(?:do|tap|hands\.[a-z_]+|rhythm|pulse|reason|route|airway)\b/.test(one) && !/\.more$|observed/.test(one))) {
     const words = ALL[language][key].replace(/\{\w+, plural, one \{([^}]*)\} other \{[^}]*\}\}/g, '$1').replace(/\{\w+\}/g, 'x').split(/[\s\u00a0]+/).filter((one) => /\p{L}/u.test(one));
     expect(words.length, `${key}: ${ALL[language][key]}`).toBeLessThanOrEqual(5);
+  }
+});
+
+test('a task that a protocol file names has five words at most, too', () => {
+  const folder = new URL('../../../server/protocols/', import.meta.url);
+  const files = readdirSync(folder).filter((name) => name.endsWith('.toml'));
+  expect(files.length).toBeGreaterThan(3);
+  for (const name of files) {
+    // The first title is the protocol's own.
+    const titles = [...readFileSync(new URL(name, folder), 'utf8').matchAll(/^title = "(.*)"$/gm)].map(([, title]) => title ?? '').slice(1);
+    expect(titles.length).toBeGreaterThan(10);
+    for (const title of titles) expect(title.split(' ').length, `${name}: ${title}`).toBeLessThanOrEqual(5);
   }
 });
