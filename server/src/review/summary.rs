@@ -177,3 +177,23 @@ pub struct Followed {
     #[cfg_attr(test, ts(type = "number"))]
     pub withdrawn: usize,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every fraction of a code of whole seconds up to twenty minutes by each fiftieth second, and of odd milliseconds.
+    #[test]
+    fn fractions_are_read_back_as_they_were_written() {
+        let seconds = (1..=1_200_u32).flat_map(|of| (1..of).step_by(50).map(move |ran| (ran, of)));
+        let odd = (1..10_000_u32).map(|step| (step * 17 + 5, 348_641));
+        for (ran, of) in seconds.chain(odd) {
+            let figures =
+                LineFigures { compression_fraction: Some(f64::from(ran) / f64::from(of)), ..LineFigures::default() };
+            let text = serde_json::to_string(&figures).unwrap();
+            let read: LineFigures = serde_json::from_str(&text).unwrap();
+            let bits = |figures: &LineFigures| figures.compression_fraction.map(f64::to_bits);
+            assert_eq!(bits(&read), bits(&figures), "{ran} of {of}: {text}");
+        }
+    }
+}

@@ -1,9 +1,9 @@
 //! Pairing a tablet, and what it may say of itself.
 
+use axum::Json;
 use axum::extract::{FromRequest, Request, State};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use axum::{Json, body};
 use coxswain_engine::check::MAX_NAME_CHARS;
 use coxswain_engine::event::Role;
 use qrcode::QrCode;
@@ -16,13 +16,12 @@ use uuid::Uuid;
 use super::App;
 use super::answer::No;
 use super::auth::{Asking, cookie_name, same_origin};
+use super::body::bytes_of;
 use crate::clock;
 use crate::ledger::{DeviceRow, Job};
 use crate::secret::{self, Try};
 use crate::wire::DeviceInfo;
 
-/// Largest body of a request, in bytes.
-pub(super) const MAX_BODY_BYTES: usize = 64 * 1024;
 /// A cookie lives this long; removing the device ends it earlier.
 const COOKIE_SECONDS: u64 = 400 * 86_400;
 
@@ -33,14 +32,7 @@ impl FromRequest<App> for Fields {
     type Rejection = No;
 
     async fn from_request(request: Request, _app: &App) -> Result<Self, No> {
-        let too_large = |_| {
-            No::new(
-                StatusCode::PAYLOAD_TOO_LARGE,
-                "too_large",
-                format!("A request has at most {MAX_BODY_BYTES} bytes."),
-            )
-        };
-        let bytes = body::to_bytes(request.into_body(), MAX_BODY_BYTES).await.map_err(too_large)?;
+        let bytes = bytes_of(request).await?;
         match serde_json::from_slice(&bytes) {
             Ok(Value::Object(fields)) => Ok(Self(fields)),
             Ok(_) => Err(No::field("malformed", "", "The body must be a JSON object.")),

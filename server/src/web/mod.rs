@@ -4,6 +4,7 @@
 mod answer;
 mod assets;
 mod auth;
+mod body;
 mod codes;
 mod devices;
 mod hosts;
@@ -70,6 +71,7 @@ fn router(app: App, hosts: Hosts) -> Router {
         .route("/api/{*rest}", any(answer::no_such_address))
         .fallback(assets::serve)
         .method_not_allowed_fallback(answer::no_such_method)
+        .layer(axum::middleware::from_fn(body::taken_whole))
         .layer(axum::middleware::from_fn_with_state(hosts, hosts::ours_only))
         .layer(axum::middleware::map_response(with_security_headers))
         .with_state(app)

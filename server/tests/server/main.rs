@@ -2,6 +2,7 @@
 #![expect(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test ends at what it did not expect")]
 
 mod battery;
+mod bodies;
 mod children;
 mod command_line;
 mod leaving;

@@ -245,3 +245,38 @@ async fn the_hash_on_the_report_is_checked_from_the_shell_and_the_signed_version
     assert_eq!((out.status.code(), said(&out.stdout)), (Some(1), ""));
     assert!(said(&out.stderr).contains(heads[0]), "{}", said(&out.stderr));
 }
+
+/// A figure has the same digits wherever it is read: in the line that was kept in the file and read back, in the code, and by
+/// `measure` from its export. Fractions are what differs first: the shortest text of a double is read back as its neighbour
+/// by a parser that rounds more than once (Clinger 1990, "How to read floating point numbers accurately").
+#[tokio::test]
+async fn a_figure_that_was_kept_has_the_digits_of_measure() {
+    let mut fractions = 0;
+    for case in ["01", "02", "05", "09", "12", "w30"] {
+        let folder = tempfile::tempdir().unwrap();
+        let id = put_case(folder.path(), case).await;
+        add_account(folder.path(), "Ann", "reviewer").await;
+        let server = serve(folder.path()).await;
+        let ann = Reviewer::sign_in(&server, "Ann").await;
+        let list = ann.ask("GET", "/api/review/codes", &Value::Null).await.text;
+        let code = ann.ask("GET", &format!("/api/review/codes/{id}"), &Value::Null).await.text;
+        let export = ann.ask("GET", &format!("/api/review/codes/{id}/export?format=jsonl"), &Value::Null).await;
+        let file = folder.path().join("code.jsonl");
+        std::fs::write(&file, export.text).unwrap();
+        let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_coxswain"));
+        let program = program.args(["measure", "--json"]).arg(file).output().unwrap();
+        let measured = String::from_utf8(program.stdout).unwrap();
+        let digits = |text: &str, name: &str| {
+            let figures = text.rsplit_once("\"figures\":{").map_or(text, |(_, figures)| figures);
+            let (_, rest) = figures.split_once(&format!("\"{name}\":")).unwrap();
+            rest[..rest.find([',', '}']).unwrap()].to_owned()
+        };
+        for name in ["compression_fraction", "compression_fraction_from_first", "charging_compression_fraction"] {
+            let wanted = digits(&measured, name);
+            assert_eq!((digits(&list, name), digits(&code, name)), (wanted.clone(), wanted.clone()), "{case}: {name}");
+            fractions += usize::from(wanted.len() > 10);
+        }
+        server.stop().await;
+    }
+    assert!(fractions >= 6, "{fractions} fractions tell little");
+}

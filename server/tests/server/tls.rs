@@ -18,7 +18,7 @@ use tokio_rustls::rustls::pki_types::{CertificateDer, ServerName};
 use tokio_rustls::rustls::{ClientConfig, RootCertStore};
 use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 
-use crate::support::{PATIENCE, serve_by};
+use crate::support::{PASSWORD, PATIENCE, add_account, serve_by};
 
 fn names() -> BTreeSet<String> {
     ["localhost", "codes.local"].map(str::to_owned).into()
@@ -61,6 +61,14 @@ async fn ask(stream: &mut TlsStream<TcpStream>, request: &str, host: &str, body:
     String::from_utf8(answer).unwrap()
 }
 
+/// RFC 6265bis 4.1.3.2: the prefix asks for Secure, Path=/ and no Domain; scripts and other sites' pages do not get it either.
+fn closed_cookie(cookie: &str) {
+    assert!(cookie.starts_with("__Host-") && !cookie.to_lowercase().contains("domain"), "{cookie}");
+    for wanted in ["Path=/", "Secure", "HttpOnly", "SameSite=Strict"] {
+        assert_eq!(cookie.split("; ").filter(|part| *part == wanted).count(), 1, "{wanted} in {cookie}");
+    }
+}
+
 fn header<'a>(answer: &'a HttpAnswer, name: &str) -> Option<&'a str> {
     answer.headers.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str())
 }
@@ -83,11 +91,8 @@ async fn a_tablet_that_trusts_the_authority_pairs_and_joins_and_one_that_does_no
     let body = json!({"join_code": server.join_code, "name": "Bay 1"}).to_string();
     let paired = ask(&mut stream, "POST /api/pair", "localhost", &body).await;
     let cookie = paired.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap().to_owned();
-    // RFC 6265bis 4.1.3.2: the prefix asks for Secure, Path=/ and no Domain.
-    assert!(cookie.starts_with("__Host-coxswain_device=") && !cookie.contains("Domain"), "{cookie}");
-    for wanted in ["Path=/", "Secure", "HttpOnly", "SameSite=Strict"] {
-        assert!(cookie.split("; ").any(|part| part == wanted), "{wanted} in {cookie}");
-    }
+    assert!(cookie.starts_with("__Host-coxswain_device="), "{cookie}");
+    closed_cookie(&cookie);
     let stream = connect(&trusting, address, "localhost").await.unwrap();
     let mut request = "wss://localhost/ws".into_client_request().unwrap();
     let pair = cookie.split(';').next().unwrap();
@@ -97,6 +102,48 @@ async fn a_tablet_that_trusts_the_authority_pairs_and_joins_and_one_that_does_no
     let first = tokio::time::timeout(PATIENCE, socket.next()).await.unwrap().unwrap().unwrap();
     assert!(first.to_text().unwrap().contains("\"welcome\""), "{first}");
     drop(socket);
+    server.stop().await;
+}
+
+/// The session's cookie of a reviewer, when it is given and when it is taken back; under no other name it opens anything.
+#[tokio::test]
+async fn a_reviewers_cookie_goes_by_tls_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let tls = local(folder.path());
+    let trusting = tablet(&[tls.authority().unwrap().certificate()]);
+    let server = serve_by(folder.path(), Some(tls)).await;
+    let ask_with = async |request: &str, cookie: &str, body: &str| {
+        let mut stream = connect(&trusting, server.address, "localhost").await.unwrap();
+        let host = format!("localhost\r\nCookie: {cookie}");
+        ask(&mut stream, request, &host, body).await
+    };
+    let cookie_of =
+        |answer: &str| answer.lines().find_map(|line| line.strip_prefix("set-cookie: ")).unwrap().to_owned();
+    let body = json!({"name": "Ann", "password": PASSWORD}).to_string();
+    let signed_in = ask_with("POST /api/review/session", "", &body).await;
+    assert!(signed_in.starts_with("HTTP/1.1 201 "), "{signed_in}");
+    let cookie = cookie_of(&signed_in);
+    assert!(cookie.starts_with("__Host-coxswain_review=") && cookie.contains("; Max-Age=43200;"), "{cookie}");
+    closed_cookie(&cookie);
+    let pair = cookie.split(';').next().unwrap();
+    let token = pair.split_once('=').unwrap().1;
+    for (sent, status) in [
+        (pair.to_owned(), 200),
+        (format!("coxswain_review={token}"), 401),
+        (format!("__Host-coxswain_device={token}"), 401),
+    ] {
+        let answer = ask_with("GET /api/review/session", &sent, "").await;
+        assert!(answer.starts_with(&format!("HTTP/1.1 {status} ")), "{sent}: {answer}");
+    }
+    let signed_out = ask_with("DELETE /api/review/session", pair, "").await;
+    let gone = cookie_of(&signed_out);
+    assert!(gone.starts_with("__Host-coxswain_review=;") && gone.contains("; Max-Age=0;"), "{gone}");
+    closed_cookie(&gone);
+    // Without TLS no session is begun, and none goes on.
+    let body = json!({"name": "Ann", "password": PASSWORD});
+    let plain = post(server.address, "/api/review/session", None, &body).await;
+    assert_eq!(plain.unwrap().json()["error"]["reason"], "tls_needed");
     server.stop().await;
 }
 

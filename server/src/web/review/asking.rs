@@ -3,7 +3,6 @@
 use std::net::IpAddr;
 use std::time::Duration;
 
-use axum::body;
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, StatusCode};
@@ -22,10 +21,8 @@ use crate::secret;
 use crate::web::App;
 use crate::web::answer::No;
 use crate::web::auth::{cookie, same_origin};
+use crate::web::body::bytes_of;
 use crate::web::peer::From;
-
-/// Largest body of a request, in bytes: a monitor's file is in it.
-const MAX_BODY_BYTES: usize = 1024 * 1024;
 
 /// For so long an answer waits for the disk.
 const SAVED_WITHIN: Duration = Duration::from_secs(5);
@@ -144,11 +141,7 @@ impl<T: DeserializeOwned> FromRequest<App> for Body<T> {
     type Rejection = No;
 
     async fn from_request(request: Request, _app: &App) -> Result<Self, No> {
-        let too_large = |_| {
-            let message = format!("A request has at most {MAX_BODY_BYTES} bytes.");
-            No::new(StatusCode::PAYLOAD_TOO_LARGE, "too_large", message)
-        };
-        let bytes = body::to_bytes(request.into_body(), MAX_BODY_BYTES).await.map_err(too_large)?;
+        let bytes = bytes_of(request).await?;
         let value: Value = serde_json::from_slice(&bytes)
             .map_err(|error| No::field("malformed", "", format!("The body is not JSON: {error}.")))?;
         serde_path_to_error::deserialize(value).map(Self).map_err(|error| {
