@@ -17,7 +17,7 @@ use coxswain::review::wire::{Account, AccountRole};
 use coxswain::server;
 use coxswain::shelf::Shelf;
 use coxswain::team::http::{ask, post};
-use coxswain::web::{Entrance, Hosts};
+use coxswain::web::{Entrance, Hosts, SAVED_WITHIN};
 use coxswain_engine::event::{Event, Outcome};
 use coxswain_engine::record::Record;
 use jiff::{SignedDuration, Timestamp};
@@ -99,7 +99,7 @@ async fn generate(folder: &Path, count: usize) -> Uuid {
     writer.flush().await;
     let account = Account { id: Uuid::now_v7(), name: "Ann".to_owned(), role: AccountRole::Administrator };
     let row = AccountRow { account, password_hash: password::hash(PASSWORD).unwrap() };
-    store.add_account(&row, "2021-01-01T00:00:00Z").await.unwrap();
+    store.add_account(&row, "2021-01-01T00:00:00Z").await.unwrap().unwrap();
     cases[0][0].code
 }
 
@@ -133,7 +133,7 @@ async fn main() {
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
     let address = listener.local_addr().unwrap();
     let (stop, stopped) = oneshot::channel::<()>();
-    let entrance = Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls: None };
+    let entrance = Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls: None, saved_within: SAVED_WITHIN };
     let serving = tokio::spawn(server::run(entrance, store, clock, |_| {}, async {
         drop(stopped.await);
     }));

@@ -2,18 +2,17 @@
 //! arguments stand in the list of processes and in the shell's history.
 
 use std::io::{BufRead, IsTerminal, Write};
-use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use coxswain_engine::check::MAX_NAME_CHARS;
 use rustix::termios::{LocalModes, OptionalActions, tcgetattr, tcsetattr};
 use uuid::Uuid;
 
-use super::{Failure, Outcome, data_folder, print};
+use super::{Failure, Folder, Outcome, print};
 use crate::clock;
 use crate::ledger::{AccountRow, Store};
 use crate::review::password;
 use crate::review::wire::{Account, AccountRole};
+use crate::review::words;
 
 /// Subcommands of `account`.
 #[derive(Debug, Subcommand)]
@@ -24,13 +23,6 @@ pub(super) enum Command {
     List(Folder),
     /// Remove a person; who is signed in under that name is signed out.
     Remove(Remove),
-}
-
-#[derive(Debug, Args)]
-pub(super) struct Folder {
-    /// The data folder.
-    #[arg(long, default_value_os_t = data_folder())]
-    data: PathBuf,
 }
 
 #[derive(Debug, Args)]
@@ -63,10 +55,7 @@ pub(super) async fn run(command: Command) -> Outcome {
 }
 
 async fn add(arguments: Add) -> Outcome {
-    let name = arguments.name.trim().to_owned();
-    if name.is_empty() || name.chars().count() > MAX_NAME_CHARS {
-        return Err(Failure::Unreadable(format!("--name: must have between 1 and {MAX_NAME_CHARS} characters")));
-    }
+    let name = words::name(&arguments.name).map_err(|problem| Failure::Unreadable(format!("--name: {problem}")))?;
     let password = password_of(&name)?;
     if let Some(problem) = password::unfit(&password) {
         return Err(Failure::Unreadable(problem));
@@ -76,8 +65,13 @@ async fn add(arguments: Add) -> Outcome {
     let account = Account { id: Uuid::now_v7(), name, role: arguments.role };
     let store = Store::beside(&arguments.folder.data).await?;
     let row = AccountRow { account, password_hash };
-    if !store.add_account(&row, &clock::wall_text()).await? {
-        return Err(Failure::Failed(format!("there is an account of the name {} already", row.account.name)));
+    if let Err(other) = store.add_account(&row, &clock::wall_text()).await? {
+        let (name, other) = (&row.account.name, &other.name);
+        return Err(Failure::Failed(if name.to_lowercase() == other.to_lowercase() {
+            format!("there is an account of the name {other} already")
+        } else {
+            format!("the name {name} looks like that of the account {other}: give one that nobody takes for it")
+        }));
     }
     print(&format!("{}\t{}\t{}\n", row.account.id, row.account.name, row.account.role.as_str()))
 }
@@ -92,7 +86,7 @@ async fn list(folder: &Folder) -> Outcome {
 
 async fn remove(arguments: &Remove) -> Outcome {
     let store = Store::beside(&arguments.folder.data).await?;
-    match store.remove_account(arguments.name.trim(), &clock::wall_text()).await? {
+    match store.remove_account(&words::composed(arguments.name.trim()), &clock::wall_text()).await? {
         Some(account) => print(&format!("{} removed\n", account.name)),
         None => Err(Failure::Failed(format!("there is no account of the name {}", arguments.name))),
     }

@@ -16,7 +16,7 @@ use super::{Failure, Outcome, print};
 use crate::ledger::Store;
 use crate::server::{self, Ready};
 use crate::team::{self, Deed, Played, SHIPPED, Scenario, Told};
-use crate::web::{Entrance, Hosts};
+use crate::web::{Entrance, Hosts, SAVED_WITHIN};
 
 /// Arguments of `demo`.
 #[derive(Debug, Args)]
@@ -73,7 +73,7 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
             let _ = tell_ready.send(ready.clone());
         };
         // Throw-away data, and a team at its sockets in this very process: without TLS.
-        let entrance = Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls: None };
+        let entrance = Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls: None, saved_within: SAVED_WITHIN };
         server::run(entrance, store, clock, greet, shutdown).await
     });
     let Ok(ready) = ready.await else { return served(serving.await) };

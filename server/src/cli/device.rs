@@ -1,13 +1,11 @@
 //! `coxswain device`: pairing from the shell, for provisioning. It works beside a running server.
 
-use std::path::PathBuf;
-
 use clap::{Args, Subcommand};
 use coxswain_engine::check::MAX_NAME_CHARS;
 use coxswain_engine::event::Role;
 use uuid::Uuid;
 
-use super::{Failure, Outcome, data_folder, print, role};
+use super::{Failure, Folder, Outcome, print, role};
 use crate::clock;
 use crate::ledger::{DeviceRow, Store};
 use crate::secret;
@@ -21,13 +19,6 @@ pub(super) enum Command {
     List(Folder),
     /// End the pairing of every device of this name or id.
     Remove(Remove),
-}
-
-#[derive(Debug, Args)]
-pub(super) struct Folder {
-    /// The data folder.
-    #[arg(long, default_value_os_t = data_folder())]
-    data: PathBuf,
 }
 
 #[derive(Debug, Args)]

@@ -15,7 +15,7 @@ use std::fmt;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{Args, Parser, Subcommand};
 use coxswain_engine::event::Role;
 use tracing_subscriber::EnvFilter;
 
@@ -106,6 +106,14 @@ fn role(text: &str) -> Result<Role, String> {
 /// The default data folder.
 fn data_folder() -> PathBuf {
     PathBuf::from("./data")
+}
+
+/// Which data folder, for commands that work beside a running server.
+#[derive(Debug, Args)]
+struct Folder {
+    /// The data folder.
+    #[arg(long, default_value_os_t = data_folder())]
+    data: PathBuf,
 }
 
 /// Writes to stdout; a reader that went away, such as `head`, is no failure.

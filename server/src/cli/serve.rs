@@ -16,7 +16,7 @@ use crate::ledger::Store;
 use crate::machine;
 use crate::server::{self, Ready};
 use crate::tls::{self, Tls};
-use crate::web::{self, Entrance, Hosts, Reach};
+use crate::web::{self, Entrance, Hosts, Reach, SAVED_WITHIN};
 
 /// Arguments of `serve`.
 #[derive(Debug, Args)]
@@ -65,7 +65,8 @@ pub(super) async fn run(arguments: Arguments) -> Outcome {
             }
         });
     };
-    let served = server::run(Entrance { listener, hosts, tls }, store, clock, greet, shutdown).await;
+    let served =
+        server::run(Entrance { listener, hosts, tls, saved_within: SAVED_WITHIN }, store, clock, greet, shutdown).await;
     served.map_err(|error| Failure::Failed(error.to_string()))
 }
 

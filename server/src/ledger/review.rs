@@ -14,6 +14,7 @@ use super::read::{Read, Reader, uuid};
 use super::{LedgerError, Store, sql};
 use crate::review::summary::{CodeLine, Standing};
 use crate::review::wire::{AccessEntry, Account, AccountRole, CodeFilter, Deed};
+use crate::review::words;
 
 /// A person who may review, with what is kept of the password.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -245,24 +246,27 @@ impl Reader {
 }
 
 impl Store {
-    /// Adds a person from the shell, beside whoever serves. `false` if the name is taken.
+    /// Adds a person from the shell, beside whoever serves. The account that stands in the way, if its name is the same or
+    /// looks the same: what somebody signed must not be taken for another's.
     ///
     /// # Errors
     /// If the file cannot be written.
-    pub async fn add_account(&self, row: &AccountRow, at: &str) -> Result<bool, LedgerError> {
+    pub async fn add_account(&self, row: &AccountRow, at: &str) -> Result<Result<(), Account>, LedgerError> {
         let mut connection = self.writing().await?;
         let account = &row.account;
         let mut both = connection.begin_with(sql::BEGIN).await?;
+        for row in sqlx::query(sql::ACCOUNTS).fetch_all(&mut *both).await? {
+            let other = self::account(&row)?;
+            if words::looks_like(&other.name, &account.name) {
+                return Ok(Err(other));
+            }
+        }
         let query = sqlx::query(sql::ADD_ACCOUNT).bind(account.id.to_string()).bind(&account.name);
         let query = query.bind(account.role.as_str()).bind(&row.password_hash).bind(at);
-        match query.execute(&mut *both).await {
-            Ok(_) => {}
-            Err(sqlx::Error::Database(error)) if error.is_unique_violation() => return Ok(false),
-            Err(error) => return Err(error.into()),
-        }
+        query.execute(&mut *both).await?;
         log_access(&by_shell(account, Deed::AccountAdded, at), &mut both).await?;
         both.commit().await?;
-        Ok(true)
+        Ok(Ok(()))
     }
 
     /// Removes a person from the shell; every session of theirs ends. `None` if nobody has that name.

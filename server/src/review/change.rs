@@ -12,8 +12,10 @@ use super::desk::{Desk, Draft};
 use super::monitor;
 use super::reading::Reading;
 use super::shown::version_of;
+use super::span;
 use super::summary::Standing;
 use super::wire::{Change, Conflict, DebriefRequest};
+use super::words;
 use crate::ledger::chain;
 
 /// Why a change is not made.
@@ -67,6 +69,7 @@ fn reason_of(text: &str) -> Result<&str, NotMade> {
     if reason.chars().count() > MAX_TEXT_CHARS {
         return wrong("reason", format!("must have at most {MAX_TEXT_CHARS} characters"));
     }
+    words::plain("reason", reason)?;
     Ok(reason)
 }
 
@@ -123,6 +126,7 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
             desk.deed(ReviewDeed::VersionOpened { version, reason: reason.to_owned() });
         }
     }
+    span::holds(&reading.records, desk.records(), change)?;
     Ok(desk.drafts())
 }
 
@@ -143,10 +147,11 @@ pub fn debriefed(reading: &Reading, request: &DebriefRequest) -> Made {
             follow_ups: request.follow_ups.clone(),
         },
     };
-    check::event(&event).map_err(|error| {
+    let below = |error: FieldError| {
         let field = error.field.strip_prefix("event.deed.").unwrap_or(&error.field).to_owned();
         FieldError::new(field, error.problem)
-    })?;
+    };
+    words::all_plain("event", &event).and_then(|()| check::event(&event)).map_err(below)?;
     let mut desk = Desk::of(&reading.records);
     desk.put(None, event);
     Ok(desk.drafts())
@@ -164,7 +169,7 @@ pub fn signed(reading: &Reading) -> Made {
 }
 
 fn checked(event: &Event) -> Result<(), NotMade> {
-    check::event(event).map_err(|error| {
+    words::all_plain("event", event).and_then(|()| check::event(event)).map_err(|error| {
         let below = error.field.strip_prefix("event.deed.").or_else(|| error.field.strip_prefix("event."));
         let field = match (event, below) {
             (Event::Reviewed { .. }, Some(below)) => format!("change.{below}"),

@@ -1,7 +1,5 @@
 //! Opening a code, and reading codes back.
 
-use std::time::Duration;
-
 use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::{HeaderValue, StatusCode, header};
@@ -23,8 +21,6 @@ use crate::ledger::{DeviceRow, StoredCode, chain};
 use crate::live::{Opening, Refused};
 use crate::shelf::{self, Entry};
 
-/// How long an answer waits for the disk before it says that the code runs but is not saved yet.
-const SAVED_WITHIN: Duration = Duration::from_secs(5);
 /// Codes in a list.
 const LISTED: i64 = 500;
 
@@ -62,7 +58,7 @@ pub(super) async fn open(State(app): State<App>, Asking(starter): Asking, mut fi
     };
     let Some(saved) = saved else { return Ok((StatusCode::OK, Json(json!({"id": id}))).into_response()) };
     // Prompts never wait for the disk: the code runs already. Only this answer waits, and not for ever.
-    let saved = tokio::time::timeout(SAVED_WITHIN, saved).await.is_ok();
+    let saved = tokio::time::timeout(app.saved_within, saved).await.is_ok();
     let status = if saved { StatusCode::CREATED } else { StatusCode::ACCEPTED };
     Ok((status, Json(json!({"id": id, "saved": saved}))).into_response())
 }

@@ -17,6 +17,7 @@ mod trust;
 
 use std::future::Future;
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::Router;
 use axum::extract::State;
@@ -37,6 +38,9 @@ use crate::review::throttle::Throttle;
 use crate::secret::JoinCodes;
 use crate::tls::{self, Tls};
 
+/// For so long an answer waits for the disk.
+pub const SAVED_WITHIN: Duration = Duration::from_secs(5);
+
 /// What every handler works with.
 #[derive(Clone)]
 pub struct App {
@@ -48,6 +52,8 @@ pub struct App {
     pub reach: Reach,
     /// Wrong tries to sign in.
     pub throttle: Arc<Throttle>,
+    /// For so long an answer waits for the disk.
+    pub saved_within: Duration,
     /// Becomes true when the server stops.
     pub stopping: watch::Receiver<bool>,
 }
@@ -86,6 +92,8 @@ pub struct Entrance {
     pub hosts: Hosts,
     /// TLS, if it is spoken; the port then helps whoever comes without it.
     pub tls: Option<Tls>,
+    /// For so long an answer waits for the disk: [`SAVED_WITHIN`], but for tests.
+    pub saved_within: Duration,
 }
 
 /// Serves until `shutdown` resolves.
@@ -98,11 +106,11 @@ pub async fn serve(
     join_codes: Arc<JoinCodes>,
     shutdown: impl Future<Output = ()> + Send + 'static,
 ) -> std::io::Result<()> {
-    let Entrance { listener, hosts, tls } = entrance;
+    let Entrance { listener, hosts, tls, saved_within } = entrance;
     let (stop, stopping) = watch::channel(false);
     let stopped = wait_for(stopping.clone());
     let reach = Reach::by(tls.as_ref());
-    let app = App { hub, join_codes, reach, throttle: Arc::default(), stopping };
+    let app = App { hub, join_codes, reach, throttle: Arc::default(), saved_within, stopping };
     let router = router(app, hosts.clone());
     let until = async move {
         shutdown.await;
@@ -147,7 +155,7 @@ async fn with_security_headers(mut response: Response) -> Response {
 /// Ready means that the disk takes records.
 async fn ready(State(app): State<App>) -> Response {
     let trouble = app.hub.writer.trouble().borrow().clone();
-    let saved = tokio::time::timeout(std::time::Duration::from_secs(2), app.hub.writer.flush()).await;
+    let saved = tokio::time::timeout(Duration::from_secs(2), app.hub.writer.flush()).await;
     match (trouble, saved) {
         (None, Ok(())) => "ok".into_response(),
         (Some(words), _) => (StatusCode::SERVICE_UNAVAILABLE, words).into_response(),

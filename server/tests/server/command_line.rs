@@ -152,6 +152,11 @@ fn an_account_is_added_with_a_password_from_stdin_listed_and_removed() {
     assert!(add("Ann", "reviewer", "a long enough password\n").status.success());
     assert!(add("Ben", "administrator", "another long password").status.success());
     refused(&add("ANN", "reviewer", "a long enough password\n"), 1, "already");
+    // A capital alpha, which nobody tells from an A (UTS 39, confusables.txt).
+    let taken = "looks like that of the account Ann: give one that nobody takes for it";
+    refused(&add("\u{391}nn", "reviewer", "a long enough password\n"), 1, taken);
+    refused(&add("Ann\u{200b}", "reviewer", "a long enough password\n"), 2, "--name: has U+200B, which does not show");
+    refused(&add(" Zoe", "reviewer", "a long enough password\n"), 2, "--name: must have one space between words");
     let list = || coxswain(&["account", "list", "--data", data]).stdout;
     let listed: Vec<String> = text(&list()).lines().map(|line| line.split_once('\t').unwrap().1.to_owned()).collect();
     assert_eq!(listed, ["Ann\treviewer", "Ben\tadministrator"]);
@@ -159,6 +164,58 @@ fn an_account_is_added_with_a_password_from_stdin_listed_and_removed() {
     assert!(coxswain(&["account", "remove", "--name", "ann", "--data", data]).status.success());
     assert_eq!(text(&list()).lines().count(), 1);
     assert!(add("Ann", "reviewer", "a long enough password\n").status.success(), "the name is free again");
+}
+
+/// At a terminal the password is asked for twice and does not show; the terminal is as it was afterwards.
+#[test]
+fn a_password_is_typed_twice_at_a_terminal_and_does_not_show() {
+    use rustix::fs::{Mode, OFlags};
+    use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+    use rustix::termios::{LocalModes, tcgetattr};
+    use std::io::Read;
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().to_str().unwrap();
+    let first = "a long enough password";
+    for (second, code) in [("another long password", 2), (first, 0)] {
+        let controller = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY | OpenptFlags::CLOEXEC).unwrap();
+        grantpt(&controller).unwrap();
+        unlockpt(&controller).unwrap();
+        let flags = OFlags::RDWR | OFlags::NOCTTY | OFlags::CLOEXEC;
+        let terminal = rustix::fs::open(ptsname(&controller, Vec::new()).unwrap(), flags, Mode::empty()).unwrap();
+        let mut keys = std::fs::File::from(controller);
+        keys.write_all(b"this shows\n").unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_coxswain"));
+        command.args(["account", "add", "--name", "Ann", "--data", data]).stdin(terminal.try_clone().unwrap());
+        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let mut told = child.stderr.take().unwrap();
+        let mut until = |words: &str| {
+            let mut said = Vec::new();
+            while !said.ends_with(words.as_bytes()) {
+                let mut byte = [0];
+                assert_eq!(told.read(&mut byte).unwrap(), 1, "{}", String::from_utf8_lossy(&said));
+                said.push(byte[0]);
+            }
+        };
+        until("Password for Ann: ");
+        keys.write_all(format!("{first}\n").as_bytes()).unwrap();
+        until("The same again: ");
+        keys.write_all(format!("{second}\n").as_bytes()).unwrap();
+        let mut rest = String::new();
+        told.read_to_string(&mut rest).unwrap();
+        assert_eq!(child.wait().unwrap().code(), Some(code), "{rest}");
+        assert_eq!(rest.contains("the two passwords are not the same"), code == 2, "{rest}");
+        assert!(tcgetattr(&terminal).unwrap().local_modes.contains(LocalModes::ECHO));
+        keys.write_all(b"and this\n").unwrap();
+        let mut screen = String::new();
+        while !screen.ends_with("and this\r\n") {
+            let mut byte = [0];
+            assert_eq!(keys.read(&mut byte).unwrap(), 1);
+            screen.push(char::from(byte[0]));
+        }
+        assert_eq!(screen.replace("\r\n", "|").trim_matches('|'), "this shows|and this");
+    }
+    let list = coxswain(&["account", "list", "--data", data]);
+    assert_eq!(text(&list.stdout).lines().count(), 1, "only the one that was typed the same twice");
 }
 
 #[test]

@@ -10,5 +10,6 @@ mod live;
 mod review;
 mod review_access;
 mod review_exports;
+mod slow_disk;
 mod support;
 mod tls;

@@ -181,6 +181,11 @@ async fn a_code_that_runs_is_not_corrected_in_review_and_none_is_called_back() {
     let refused = ann.change(&seen, "why", note).await;
     assert!(matches!(reason(&refused), (409, why) if why == "code_running" || why == "changed_meanwhile"));
 
+    let sign = format!("/api/review/codes/{running}/signature");
+    let answer = ann.ask("POST", &sign, &json!({"head": ann.code(running).await["head"]})).await;
+    assert!(matches!(reason(&answer), (409, why) if why == "code_running" || why == "changed_meanwhile"));
+    assert_eq!(ann.code(running).await["versions"][0].get("signature"), None, "nobody signs under a code that runs");
+
     let seen = ann.code(closed).await;
     let closing = record_at(&seen, 22).to_owned();
     let refused = ann.change(&seen, "why", json!({"kind": "void", "target": closing})).await;
@@ -268,12 +273,68 @@ async fn a_wrong_change_is_named_by_its_field_and_changes_nothing() {
         assert!(status == 400 && field.starts_with(name), "{change}: {field}: {message}");
         assert!(message.contains(words), "{change}: {message}");
     }
+    // What reads one way on a screen and another on paper, wherever it is typed.
+    let hidden = json!({"kind": "note", "text": "gave 1\u{202e}5 mg"});
+    let answer = ann.change(&seen, "why", json!({"kind": "add", "at_ms": 1_000, "event": hidden})).await;
+    assert_eq!(field(&answer).1, "change.event.text");
+    assert!(field(&answer).2.contains("U+202E"), "{}", answer.text);
+    let moved = json!({"kind": "amend", "target": opening, "event": {"kind": "code_opened", "protocol": {"id": "aha-adult", "version": 1},
+        "patient": {}, "training": true, "location": "Bay\u{1b} 1"}});
+    assert_eq!(field(&ann.change(&seen, "why", moved).await).1, "change.event.location");
+    let file = json!({"kind": "import_monitor", "name": "m\u{2066}.csv", "csv": "start,stop\r\n1,2\r\n"});
+    assert_eq!(field(&ann.change(&seen, "why", file).await).1, "change.name");
+    let answer = ann.change(&seen, "wh\u{0}y", json!({"kind": "void", "target": start})).await;
+    assert_eq!(field(&answer).1, "reason");
+    let debrief = json!({"head": seen["head"], "went_well": "calm", "to_change": "",
+        "follow_ups": [{"who": "B\u{202d}", "what": "a drill"}]});
+    let answer = ann.ask("POST", &format!("/api/review/codes/{id}/debrief"), &debrief).await;
+    assert_eq!(field(&answer).1, "follow_ups[0].who");
     let answer = ann.change(&seen, "  ", json!({"kind": "void", "target": start})).await;
     assert_eq!(field(&answer).1, "reason");
     let headless = json!({"head": "beef", "reason": "x", "change": {"kind": "new_version"}});
     let answer = ann.ask("POST", &format!("/api/review/codes/{id}/changes"), &headless).await;
     assert_eq!(field(&answer).1, "head");
     assert_eq!(ann.code(id).await["head"], seen["head"], "nothing was appended");
+    server.stop().await;
+}
+
+/// Nothing counts after a closing: a code that ended before it began would have no facts, and figures of nothing.
+#[tokio::test]
+async fn no_correction_lets_a_code_end_before_it_began() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let seen = ann.code(id).await;
+    let of = |kind: &str| {
+        let records = seen["records"].as_array().unwrap();
+        let found = records.iter().find(|one| one["record"]["event"]["kind"] == kind).unwrap();
+        (found["record"]["id"].clone(), found["record"]["at_ms"].as_i64().unwrap())
+    };
+    let ((opening, _), (start, start_ms), (closing, closed_ms)) =
+        (of("code_opened"), of("clock_started"), of("code_closed"));
+    assert_eq!((start_ms, closed_ms), (0, 348_641));
+    let at = |target: &Value, at_ms: i64| json!({"kind": "amend", "target": target, "at_ms": at_ms});
+    for (change, words) in [
+        (at(&closing, -1), "the code cannot end before it began: the clock was started at 0 ms"),
+        (at(&start, 348_642), "the code cannot begin after it ended: with this the clock was started at 348642 ms"),
+        (at(&opening, 348_642), "the code cannot begin after it ended: with this it was opened at 348642 ms"),
+    ] {
+        let (status, field, message) = field(&ann.change(&seen, "why", change.clone()).await);
+        assert!(status == 400 && field == "change.at_ms" && message.contains(words), "{change}: {field}: {message}");
+    }
+    assert_eq!(ann.code(id).await["head"], seen["head"], "nothing was appended");
+
+    // Nor by way of what is taken back: the start moved behind the old end, and then the later end struck out.
+    let later = ann.changed(&seen, at(&closing, 400_000)).await;
+    let later_end = later["records"].as_array().unwrap().last().unwrap()["record"]["id"].clone();
+    let moved = ann.changed(&later, at(&start, 350_000)).await;
+    let refused = ann.change(&moved, "why", json!({"kind": "void", "target": later_end})).await;
+    assert_eq!((refused.status, field(&refused).1.as_str()), (400, "change.target"), "{}", refused.text);
+    assert!(field(&refused).2.contains("started at 350000 ms"), "{}", refused.text);
+    // To the very moment, and with everything else, it goes on.
+    ann.changed(&moved, at(&start, 400_000)).await;
     server.stop().await;
 }
 

@@ -9,7 +9,7 @@ use coxswain::server::{self, ServerError};
 use coxswain::team::http::{HttpAnswer, post};
 use coxswain::team::link::{Socket, pair};
 use coxswain::tls::Tls;
-use coxswain::web::{Entrance, Hosts};
+use coxswain::web::{Entrance, Hosts, SAVED_WITHIN};
 use serde_json::{Value, json};
 use tokio::net::TcpListener;
 use tokio::sync::oneshot;
@@ -31,6 +31,11 @@ pub(crate) async fn serve(folder: &Path) -> Running {
 }
 
 pub(crate) async fn serve_by(folder: &Path, tls: Option<Tls>) -> Running {
+    serve_waiting(folder, tls, SAVED_WITHIN).await
+}
+
+/// A server that waits for its disk for so long before it says that nothing is saved yet.
+pub(crate) async fn serve_waiting(folder: &Path, tls: Option<Tls>, saved_within: Duration) -> Running {
     let deadline = Instant::now() + PATIENCE;
     let store = loop {
         // After a stop the folder is given back a moment later.
@@ -46,7 +51,7 @@ pub(crate) async fn serve_by(folder: &Path, tls: Option<Tls>) -> Running {
     let (stop, stopped) = oneshot::channel();
     let (tell, told) = oneshot::channel();
     let task = tokio::spawn(server::run(
-        Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls },
+        Entrance { listener, hosts: Hosts::of_this_machine(&[]), tls, saved_within },
         store,
         clock,
         |ready| drop(tell.send(ready.join_code.clone())),
@@ -217,7 +222,7 @@ pub(crate) async fn add_account(folder: &Path, name: &str, role: &str) -> Uuid {
     let account = Account { id: Uuid::now_v7(), name: name.to_owned(), role: role.parse().unwrap() };
     let row = AccountRow { account, password_hash: password::hash(PASSWORD).unwrap() };
     let store = Store::beside(folder).await.unwrap();
-    assert!(store.add_account(&row, &coxswain::clock::wall_text()).await.unwrap());
+    store.add_account(&row, &coxswain::clock::wall_text()).await.unwrap().unwrap();
     row.account.id
 }
 

@@ -1,7 +1,6 @@
 //! Who reviews: a person, by the session in the cookie. A device's token opens nothing here.
 
 use std::net::IpAddr;
-use std::time::Duration;
 
 use axum::extract::{FromRequest, FromRequestParts, Request};
 use axum::http::request::Parts;
@@ -23,9 +22,6 @@ use crate::web::answer::No;
 use crate::web::auth::{cookie, same_origin};
 use crate::web::body::bytes_of;
 use crate::web::peer::From;
-
-/// For so long an answer waits for the disk.
-const SAVED_WITHIN: Duration = Duration::from_secs(5);
 
 /// Name of the session's cookie; with the prefix of RFC 6265bis under TLS.
 pub(super) const fn cookie_name(secure: bool) -> &'static str {
@@ -120,7 +116,7 @@ pub(super) async fn log(
 pub(super) async fn written(app: &App, write: ReviewWrite) -> Result<(), No> {
     let (done, kept) = oneshot::channel();
     app.hub.writer.write(Job::Review { write, done });
-    on_disk(kept).await?.map_err(|_| No::fault(&"what review keeps could not be written"))
+    on_disk(app, kept).await?.map_err(|_| No::fault(&"what review keeps could not be written"))
 }
 
 /// Waits for the disk, but not for ever: a full one must not leave a reviewer without an answer. What was handed to the writer
@@ -128,10 +124,10 @@ pub(super) async fn written(app: &App, write: ReviewWrite) -> Result<(), No> {
 ///
 /// # Errors
 /// If it is not on disk by then.
-pub(super) async fn on_disk<T>(written: impl Future<Output = T>) -> Result<T, No> {
+pub(super) async fn on_disk<T>(app: &App, written: impl Future<Output = T>) -> Result<T, No> {
     let message = "The server cannot write to its disk now. What you did may be saved later: load the page again, and look before you do it anew.";
     let late = |_| No::new(StatusCode::SERVICE_UNAVAILABLE, "not_saved", message);
-    tokio::time::timeout(SAVED_WITHIN, written).await.map_err(late)
+    tokio::time::timeout(app.saved_within, written).await.map_err(late)
 }
 
 /// The body of a request; says in our own words what is wrong with it, and with which field.

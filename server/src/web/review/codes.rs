@@ -86,9 +86,16 @@ pub(super) async fn one(
     asked.only(&["version"])?;
     let id = code_id(&id)?;
     let version = asked.version()?;
-    let reading = reading(&app, id, version).await?;
+    let mut seen = reading(&app, id, version).await?;
     who.log(&app, Deed::Opened, Some(id), version.map(|number| format!("version {number}"))).await?;
-    Ok(Json(as_shown(&app, &reading, version.is_none()).await?))
+    // What waited for the disk is there now, since the log was written behind it: on a slow disk a change that was answered
+    // with `not_saved` must not be missing in the very next look.
+    if version.is_none()
+        && app.hub.reader.code(id).await.map_err(|error| No::fault(&error))?.as_ref() != Some(&seen.stored)
+    {
+        seen = reading(&app, id, None).await?;
+    }
+    Ok(Json(as_shown(&app, &seen, version.is_none()).await?))
 }
 
 fn conflict(conflict: Conflict, message: &str) -> No {
@@ -111,7 +118,7 @@ async fn changed_meanwhile(app: &App, who: &Reviewing, id: Uuid) -> No {
         return no;
     }
     // What the other one made may be on its way to the disk still.
-    if let Err(no) = on_disk(app.hub.writer.flush()).await {
+    if let Err(no) = on_disk(app, app.hub.writer.flush()).await {
         return no;
     }
     let now = match reading(app, id, None).await {
@@ -157,7 +164,7 @@ async fn append(
     })?;
     // Logged first: what was done and not logged would be worse than what was logged and not done.
     who.log(app, deed, Some(id), detail).await?;
-    match on_disk(app.hub.review(id, &who.author(), head, &drafts)).await?.map_err(|error| No::fault(&error))? {
+    match on_disk(app, app.hub.review(id, &who.author(), head, &drafts)).await?.map_err(|error| No::fault(&error))? {
         Ok(()) => {}
         Err(NotAppended::ChangedMeanwhile) => return Err(changed_meanwhile(app, who, id).await),
         Err(NotAppended::Running) => {

@@ -14,6 +14,7 @@ use crate::ledger::ReviewWrite;
 use crate::review::password;
 use crate::review::session::{IDLE_MS, WHOLE_MS};
 use crate::review::wire::{Account, Deed, SessionState, SignIn};
+use crate::review::words;
 use crate::secret;
 use crate::web::App;
 use crate::web::answer::No;
@@ -40,7 +41,8 @@ pub(super) async fn sign_in(
     Body(asked): Body<SignIn>,
 ) -> Result<Response, No> {
     same_origin(&headers, app.reach.is_secure())?;
-    let name = asked.name.trim();
+    let name = words::composed(asked.name.trim());
+    let name = name.as_str();
     if let Some(wait) = app.throttle.wait(from, name, Instant::now()) {
         let seconds = wait.as_secs() + 1;
         let message = format!("There were too many wrong passwords for this name; try again in {seconds} s.");
