@@ -76,7 +76,7 @@ $(STAMPS)/growth-packages: tests/growth/requirements.txt
 	mkdir -p $(STAMPS) && touch $@
 
 # Exports and trends beside pandas, scipy and fhir.resources, from pinned packages in an environment of their own.
-review-checks: COUNT = 200
+review-checks: COUNT = 330
 review-checks: SEED = 1
 review-checks: client $(STAMPS)/review-packages
 	cargo build --workspace --bins

@@ -1,6 +1,6 @@
 """Exports beside libraries that know nothing of this project.
 
-    python3 check.py [--seed 1] [--count 200]
+    python3 check.py [--seed 1] [--count 330]
 
 pandas works out every figure from the exported events and must find those of the exported codes; fhir.resources reads the
 Bundles; scipy and pandas stand beside the shares, quartiles and control charts of the trends. Exits 1 on a difference, or if a
@@ -107,10 +107,11 @@ def check_bundles(data, events, problems):
         for more in ([], ["--deidentified"]):
             text = folder.run("export", code, "--format", "fhir", "--data", str(data), *more)
             problems += [f"code {code} {' '.join(more)}: {fault}" for fault in bundle.faults(text, rows, bool(more))]
-    text = exported(data, "fhir").read_text()
-    entries = len(json.loads(text)["entry"])
-    whole = events.groupby("code", sort=False)
-    print(f"{BUNDLES} Bundles parse in fhir.resources, twice each; one of all {len(whole)} codes has {entries} entries")
+    problems += bundle.planted(text)
+    whole = json.loads(exported(data, "fhir").read_text())
+    problems += [f"all codes: {fault}" for fault in bundle.unresolved(whole)]
+    many = events["code"].nunique()
+    print(f"{BUNDLES} Bundles parse in fhir.resources, twice each; one of all {many} codes has {len(whole['entry'])} entries")
 
 
 def check_lines(data, problems):
@@ -194,7 +195,7 @@ def opened_at(lines, code):
 def main():
     parser = argparse.ArgumentParser(description="Check exports and trends beside pandas, fhir.resources and scipy.")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--count", type=int, default=200)
+    parser.add_argument("--count", type=int, default=330)
     chosen = parser.parse_args()
     problems = []
     with tempfile.TemporaryDirectory(prefix="coxswain-review-") as folder_:
