@@ -1610,9 +1610,17 @@ late_at_ms: number,
  */
 end?: PromptEnd, 
 /**
- * When that was.
+ * When that was: of a deed, its time on the record as it counts now.
  */
 ended_at_ms: number, 
+/**
+ * When the tap that told of the deed came in, in code time; absent for codes from before this was kept.
+ */
+acknowledged_at_ms: number, 
+/**
+ * The device on which that was tapped.
+ */
+acknowledged_on?: string, 
 /**
  * If it was done: from the moment it was due, or showed if that was later, until then; negative if it was done before.
  */
@@ -1700,7 +1708,11 @@ epinephrine_due_ms: number,
 /**
  * Latest.
  */
-epinephrine_until_ms: number, };
+epinephrine_until_ms: number, 
+/**
+ * What its own tasks are called, by what stands behind the colon of a prompt's key: `ecg_12_lead`, `trauma.call_surgeon`.
+ */
+tasks: { [key in string]: string }, };
 
 /**
  * Which protocol the code runs under.

@@ -95,6 +95,8 @@ pub struct PromptRow {
     pub due_at_ms: Option<i64>,
     /// When it was late, in code time.
     pub late_at_ms: Option<i64>,
+    /// The id of the record that did it; absent where none did, and in lines from before this was kept.
+    pub record: Option<String>,
 }
 
 /// Where a chain is broken.
@@ -292,6 +294,7 @@ impl Reader {
                 roles: row.try_get(4)?,
                 due_at_ms: row.try_get(5)?,
                 late_at_ms: row.try_get(6)?,
+                record: row.try_get(7)?,
             })
         };
         rows.iter().map(read).collect()

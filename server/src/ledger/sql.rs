@@ -32,8 +32,8 @@ statements! {
     ADD_PROTOCOL = "INSERT INTO code_protocol (code, id, version, text) VALUES (?1, ?2, ?3, ?4) ON CONFLICT DO NOTHING";
     ADD_RECORD = "INSERT INTO record (code, seq, text, hash) VALUES (?1, ?2, ?3, ?4)";
     ADD_MEMBER = "INSERT INTO member (code, device) VALUES (?1, ?2)";
-    ADD_PROMPT = "INSERT INTO prompt_log (code, key, became, at_ms, devices, roles, due_at_ms, late_at_ms) \
-        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)";
+    ADD_PROMPT = "INSERT INTO prompt_log (code, key, became, at_ms, devices, roles, due_at_ms, late_at_ms, record) \
+        VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)";
     LAST_RECORD = "SELECT seq, hash FROM record WHERE code = ?1 ORDER BY seq DESC LIMIT 1";
 
     LAST_CODE = "SELECT COALESCE(MAX(place), 0) FROM code";
@@ -47,7 +47,7 @@ statements! {
     PROTOCOLS = "SELECT id, version, text FROM code_protocol WHERE code = ?1";
     RECORDS = "SELECT seq, text, hash FROM record WHERE code = ?1 ORDER BY seq";
     MEMBERS = "SELECT DISTINCT device FROM member WHERE code = ?1";
-    PROMPTS = "SELECT key, became, at_ms, devices, roles, due_at_ms, late_at_ms FROM prompt_log WHERE code = ?1 ORDER BY place";
+    PROMPTS = "SELECT key, became, at_ms, devices, roles, due_at_ms, late_at_ms, record FROM prompt_log WHERE code = ?1 ORDER BY place";
     IS_MEMBER = "SELECT EXISTS (SELECT 1 FROM member JOIN code ON code.place = member.code WHERE code.id = ?1 AND member.device = ?2)";
     CODES_OF = "SELECT id, location, opened_at, closed, (SELECT COUNT(*) FROM record WHERE record.code = code.place) \
         FROM code WHERE place IN (SELECT code FROM member WHERE device = ?2) ORDER BY place DESC LIMIT ?1";

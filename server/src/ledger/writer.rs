@@ -127,6 +127,8 @@ pub enum Job {
         due_at_ms: i64,
         /// When it is late, in code time.
         late_at_ms: Option<i64>,
+        /// The record that did it, if one did.
+        record: Option<Uuid>,
     },
     /// What review keeps beside the chains.
     Review {
@@ -425,13 +427,14 @@ async fn write_all(
             Job::Member { code, device } => {
                 sqlx::query(sql::ADD_MEMBER).bind(code).bind(device.to_string()).execute(&mut *connection).await?;
             }
-            Job::Prompt { code, key, became, at_ms, devices, roles, due_at_ms, late_at_ms } => {
+            Job::Prompt { code, key, became, at_ms, devices, roles, due_at_ms, late_at_ms, record } => {
                 let list = |text: Result<String, serde_json::Error>| {
                     text.map_err(|error| sqlx::Error::Encode(Box::new(error)))
                 };
                 let (devices, roles) = (list(serde_json::to_string(devices))?, list(serde_json::to_string(roles))?);
                 let query = sqlx::query(sql::ADD_PROMPT).bind(code).bind(key).bind(became.as_str()).bind(at_ms);
                 let query = query.bind(devices).bind(roles).bind(due_at_ms).bind(late_at_ms);
+                let query = query.bind(record.map(|record| record.to_string()));
                 query.execute(&mut *connection).await?;
             }
             Job::Review { write, .. } => review::write(write, connection).await?,

@@ -23,7 +23,11 @@ const TIMELINE_PART: usize = 100;
 
 impl Room {
     /// Logs which prompts came and went, and whether a record did them.
-    pub(super) fn log_prompts(&mut self, showing: &BTreeMap<BTreeSet<Role>, BTreeSet<String>>, cause: Option<&Event>) {
+    pub(super) fn log_prompts(
+        &mut self,
+        showing: &BTreeMap<BTreeSet<Role>, BTreeSet<String>>,
+        cause: Option<(Uuid, &Event)>,
+    ) {
         let now_ms = self.now_ms();
         let visible = self.snapshot.prompts().iter().filter(|prompt| prompt.show_at_ms <= now_ms);
         let visible: BTreeMap<String, Prompt> = visible.map(|prompt| (prompt.key.clone(), prompt.clone())).collect();
@@ -33,7 +37,7 @@ impl Room {
             let devices: BTreeSet<Uuid> = self.seats.values().filter(sees).map(|seat| seat.device).collect();
             devices.into_iter().collect()
         };
-        let log = |key: &str, prompt: &Prompt, became: Became| {
+        let log = |key: &str, prompt: &Prompt, became: Became, record: Option<Uuid>| {
             self.hub().writer.write(Job::Prompt {
                 code: self.place,
                 key: key.to_owned(),
@@ -43,18 +47,21 @@ impl Room {
                 roles: prompt.roles.clone(),
                 due_at_ms: prompt.due_at_ms,
                 late_at_ms: prompt.late_at_ms,
+                record,
             });
         };
-        let kind = cause.map(Event::kind);
         for (key, prompt) in &self.shown {
             if !visible.contains_key(key) {
-                let tapped = matches!(cause, Some(Event::TaskDone { prompt }) if prompt == key);
-                let done = tapped || kind.as_ref().is_some_and(|kind| prompt.done_by.contains(kind));
-                log(key, prompt, if done { Became::Done } else { Became::Withdrawn });
+                let does = |event: &Event| {
+                    matches!(event, Event::TaskDone { prompt } if prompt == key)
+                        || prompt.done_by.contains(&event.kind())
+                };
+                let by = cause.filter(|(_, event)| does(event)).map(|(record, _)| record);
+                log(key, prompt, if by.is_some() { Became::Done } else { Became::Withdrawn }, by);
             }
         }
         for (key, prompt) in visible.iter().filter(|(key, _)| !self.shown.contains_key(*key)) {
-            log(key, prompt, Became::Shown);
+            log(key, prompt, Became::Shown, None);
         }
         self.shown = visible;
     }

@@ -254,7 +254,7 @@ impl Room {
     /// Adds a record: plans and builds every view with it, shows them, and hands it to the writer. `false` if the
     /// engine cannot take it; then nothing has changed.
     pub(super) fn append(&mut self, record: Record, claimed_ms: Option<i64>) -> bool {
-        let event = record.event.clone();
+        let (id, event) = (record.id, record.event.clone());
         self.records.push(record);
         let built = self.build(self.now_ms());
         let Some(record) = self.records.pop() else { return false };
@@ -264,7 +264,7 @@ impl Room {
         };
         self.snapshot = built.snapshot.clone();
         self.keep(record, claimed_ms);
-        self.show(built, Some(&event));
+        self.show(built, Some((id, &event)));
         true
     }
 
@@ -322,7 +322,7 @@ impl Room {
     }
 
     /// Swaps a built snapshot in and sends what it shows.
-    pub(super) fn show(&mut self, built: Built, cause: Option<&Event>) {
+    pub(super) fn show(&mut self, built: Built, cause: Option<(Uuid, &Event)>) {
         self.rev += 1;
         self.refresh_at = None;
         self.snapshot = built.snapshot;

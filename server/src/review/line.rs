@@ -133,7 +133,7 @@ async fn make(hub: &Hub, id: Uuid) -> Result<bool, sqlx::Error> {
     let place = stored.place;
     let log = hub.reader.prompts(place).await?;
     let made = tokio::task::spawn_blocking(move || {
-        Reading::of(stored, None).map(|reading| measured(&reading, &deeds(&log)).line)
+        Reading::of(stored, None).map(|reading| measured(&reading, &deeds(&log, &reading.records)).line)
     });
     let write = match made.await {
         Ok(Ok(line)) => ReviewWrite::Line(Box::new(LineRow { code: place, made_by: made_by(), line })),

@@ -1,13 +1,20 @@
-//! Prompt and deed: the log of prompts, paired. It says how what was asked was followed, as it was known then.
+//! Prompt and deed: the log of prompts, paired with the records that did what was asked. When something was done is what the
+//! record says now, corrections and all; when it was acknowledged is when the tap came in.
 
 use std::collections::{BTreeMap, HashMap};
+
+use coxswain_engine::record::Record;
+use coxswain_engine::timeline;
+use uuid::Uuid;
 
 use super::summary::Followed;
 use super::wire::{PromptDeed, PromptEnd};
 use crate::ledger::PromptRow;
 
-/// Every prompt with what became of it, in the order in which they showed.
-pub fn deeds(log: &[PromptRow]) -> Vec<PromptDeed> {
+/// Every prompt with what became of it by the records, in the order in which they showed.
+pub fn deeds(log: &[PromptRow], records: &[Record]) -> Vec<PromptDeed> {
+    let facts = timeline::facts(records).facts;
+    let standing: HashMap<Uuid, &timeline::Fact<'_>> = facts.iter().map(|fact| (fact.id, fact)).collect();
     let mut found: Vec<PromptDeed> = Vec::new();
     // A prompt that went and came back is shown a second time: only the latest is open.
     let mut open: HashMap<&str, usize> = HashMap::new();
@@ -25,14 +32,22 @@ pub fn deeds(log: &[PromptRow]) -> Vec<PromptDeed> {
             }
         };
         let Some(deed) = open.remove(row.key.as_str()).and_then(|place| found.get_mut(place)) else { continue };
+        // Lines from before records were kept here say only when the tap came in.
+        let did = row.record.as_deref().and_then(|id| Uuid::parse_str(id).ok());
+        let fact = did.and_then(|id| standing.get(&id));
+        // What was struck out since was not done.
+        let end = if did.is_some() && fact.is_none() { PromptEnd::Withdrawn } else { end };
+        let ended_at_ms = fact.map_or(row.at_ms, |fact| fact.at_ms);
         deed.end = Some(end);
-        deed.ended_at_ms = Some(row.at_ms);
+        deed.ended_at_ms = Some(ended_at_ms);
+        deed.acknowledged_at_ms = fact.map(|_| row.at_ms);
+        deed.acknowledged_on = fact.map(|fact| fact.by.device);
         // What it asked may have moved while it stood; what counts is how it was when it ended.
         deed.due_at_ms = row.due_at_ms.or(deed.due_at_ms);
         deed.late_at_ms = row.late_at_ms.or(deed.late_at_ms);
         // Nobody is late with what was not asked yet.
         let asked_ms = deed.due_at_ms.map(|due_ms| due_ms.max(deed.shown_at_ms));
-        deed.after_due_ms = asked_ms.filter(|_| end == PromptEnd::Done).map(|asked_ms| row.at_ms - asked_ms);
+        deed.after_due_ms = asked_ms.filter(|_| end == PromptEnd::Done).map(|asked_ms| ended_at_ms - asked_ms);
     }
     found
 }
@@ -48,6 +63,8 @@ fn shown(row: &PromptRow) -> PromptDeed {
         late_at_ms: row.late_at_ms,
         end: None,
         ended_at_ms: None,
+        acknowledged_at_ms: None,
+        acknowledged_on: None,
         after_due_ms: None,
     }
 }
@@ -77,12 +94,61 @@ mod tests {
     fn row(key: &str, became: &str, at_ms: i64, due_at_ms: Option<i64>, late_at_ms: Option<i64>) -> PromptRow {
         let devices = r#"["01980000-0000-7000-8000-000000000001"]"#.to_owned();
         let roles = Some(r#"["compressor"]"#.to_owned());
-        PromptRow { key: key.to_owned(), became: became.to_owned(), at_ms, devices, roles, due_at_ms, late_at_ms }
+        PromptRow {
+            key: key.to_owned(),
+            became: became.to_owned(),
+            at_ms,
+            devices,
+            roles,
+            due_at_ms,
+            late_at_ms,
+            record: None,
+        }
+    }
+
+    /// A record of the code, with an id that ends in `number`.
+    fn record(number: u32, at_ms: i64, event: &serde_json::Value) -> Record {
+        serde_json::from_value(serde_json::json!({
+            "seq": number, "id": format!("01980000-0000-7000-8000-{number:012}"), "code": "01980000-0000-7000-8000-000000000000",
+            "at_ms": at_ms, "recorded_at": "2026-03-01T12:00:00Z", "source": "live", "event": event,
+            "by": {"device": "01980000-0000-7000-8000-00000000000a", "name": "Bay 1", "roles": ["compressor"]},
+        }))
+        .unwrap()
+    }
+
+    /// A stop that was tapped late, with its own time: not late, though the tap came after the limit. A correction moves it; struck
+    /// out it was not done.
+    #[test]
+    fn a_deed_has_its_time_on_the_record_and_its_tap_the_time_of_acknowledgement() {
+        let mut records = vec![
+            record(1, 0, &serde_json::json!({"kind": "clock_started"})),
+            record(2, 119_000, &serde_json::json!({"kind": "compressions_stopped", "reason": "rhythm_check"})),
+        ];
+        let log = [
+            row("pause_for_check@a", "shown", 90_000, Some(120_000), Some(130_000)),
+            PromptRow {
+                record: Some(records[1].id.to_string()),
+                ..row("pause_for_check@a", "done", 131_000, Some(120_000), Some(130_000))
+            },
+        ];
+        let told = |records: &[Record]| {
+            let deeds = deeds(&log, records);
+            let late = followed(&deeds)["pause_for_check"].late;
+            (deeds[0].end, deeds[0].ended_at_ms, deeds[0].acknowledged_at_ms, deeds[0].after_due_ms, late)
+        };
+        assert_eq!(told(&records), (Some(PromptEnd::Done), Some(119_000), Some(131_000), Some(-1_000), 0));
+        assert_eq!(deeds(&log, &records)[0].acknowledged_on, Some(records[1].by.device));
+        let later = serde_json::json!({"kind": "amended", "target": records[1].id, "at_ms": 132_000, "reason": "by the camera"});
+        records.push(record(3, 200_000, &later));
+        assert_eq!(told(&records), (Some(PromptEnd::Done), Some(132_000), Some(131_000), Some(12_000), 1));
+        let struck = serde_json::json!({"kind": "voided", "target": records[1].id, "reason": "tapped by mistake"});
+        records.push(record(4, 201_000, &struck));
+        assert_eq!(told(&records), (Some(PromptEnd::Withdrawn), Some(131_000), None, None, 0));
     }
 
     #[test]
     fn each_prompt_is_paired_with_its_deed_and_one_that_came_back_is_another() {
-        let deeds = deeds(&[
+        let log = [
             row("pause_for_check@a", "shown", 90_000, Some(120_000), Some(130_000)),
             row("finger_on_pulse@a", "shown", 105_000, Some(115_000), None),
             row("finger_on_pulse@a", "withdrawn", 110_000, Some(115_000), None),
@@ -93,7 +159,8 @@ mod tests {
             row("call_all_clear@a", "done", 130_000, Some(118_000), None),
             row("read_rhythm@b", "shown", 132_000, None, None),
             row("read_rhythm@b", "shown", 139_000, None, None),
-        ]);
+        ];
+        let deeds = deeds(&log, &[]);
         let told: Vec<_> = deeds.iter().map(|deed| (deed.action.as_str(), deed.end, deed.after_due_ms)).collect();
         assert_eq!(
             told,

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use coxswain_engine::event::{Event, ReviewDeed};
 use coxswain_engine::measure::course;
+use coxswain_engine::protocol::Protocol;
 use coxswain_engine::record::Record;
 use coxswain_engine::timeline;
 use uuid::Uuid;
@@ -19,7 +20,7 @@ use crate::ledger::chain;
 
 /// Everything that a reviewer sees of a code. `latest` says whether the whole chain was read.
 pub fn shown(reading: &Reading, log: &[PromptRow], devices: &[(Uuid, String)], latest: bool) -> ReviewedCode {
-    let prompts = deeds(log);
+    let prompts = deeds(log, &reading.records);
     let measured = measured(reading, &prompts);
     let broken = reading.broken().map(|broken| broken.to_string());
     let takes = matches!(measured.line.standing, Standing::Unsigned | Standing::Reopened);
@@ -98,7 +99,16 @@ fn rules(reading: &Reading) -> ProtocolRules {
         epinephrine_from_ms: ms(epinephrine.min_interval_s.value),
         epinephrine_due_ms: ms(epinephrine.interval_s.value),
         epinephrine_until_ms: ms(epinephrine.max_interval_s.value),
+        tasks: tasks(protocol),
     }
+}
+
+fn tasks(protocol: &Protocol) -> BTreeMap<String, String> {
+    let aftercare = protocol.aftercare.iter().map(|item| (item.id.clone(), item.title.clone()));
+    let special = protocol.circumstances.iter().flat_map(|rules| {
+        rules.tasks.iter().map(|task| (format!("{}.{}", rules.id.as_str(), task.id), task.title.clone()))
+    });
+    aftercare.chain(special).collect()
 }
 
 /// The debrief that stands: the latest that nobody took back.

@@ -8,8 +8,8 @@ use coxswain_engine::measure::targets::TargetName;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
-/// Raised whenever the shape below changes: what was stored is then made anew.
-pub const SHAPE: u32 = 1;
+/// Raised whenever the shape below changes, or what it means: what was stored is then made anew.
+pub const SHAPE: u32 = 2;
 
 /// A code in the list, and one point of a trend.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

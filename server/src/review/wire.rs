@@ -218,6 +218,8 @@ pub struct ProtocolRules {
     /// Latest.
     #[cfg_attr(test, ts(type = "number"))]
     pub epinephrine_until_ms: i64,
+    /// What its own tasks are called, by what stands behind the colon of a prompt's key: `ecg_12_lead`, `trauma.call_surgeon`.
+    pub tasks: BTreeMap<String, String>,
 }
 
 /// What became of a prompt.
@@ -257,10 +259,17 @@ pub struct PromptDeed {
     /// What became of it; absent if it still stood at the end.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub end: Option<PromptEnd>,
-    /// When that was.
+    /// When that was: of a deed, its time on the record as it counts now.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[cfg_attr(test, ts(type = "number"))]
     pub ended_at_ms: Option<i64>,
+    /// When the tap that told of the deed came in, in code time; absent for codes from before this was kept.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(test, ts(type = "number"))]
+    pub acknowledged_at_ms: Option<i64>,
+    /// The device on which that was tapped.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub acknowledged_on: Option<Uuid>,
     /// If it was done: from the moment it was due, or showed if that was later, until then; negative if it was done before.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[cfg_attr(test, ts(type = "number"))]

@@ -222,7 +222,7 @@ async fn prompts_are_paired_with_their_deeds() {
     let code = leader.open_code(&json!({})).await;
     leader.record(&code, &json!({"kind": "clock_started"})).await;
     leader.until("view", |view| view["prompts"].to_string().contains("start_compressions")).await;
-    leader.record(&code, &json!({"kind": "compressions_started"})).await;
+    let started = leader.record(&code, &json!({"kind": "compressions_started"})).await;
     leader.record(&code, &json!({"kind": "code_closed", "outcome": "died"})).await;
     let ann = Reviewer::sign_in(&server, "Ann").await;
     let seen = ann.code(code.parse().unwrap()).await;
@@ -231,6 +231,9 @@ async fn prompts_are_paired_with_their_deeds() {
     assert_eq!((&asked["end"], &asked["roles"]), (&json!("done"), &json!(["compressor"])));
     assert_eq!((&asked["due_at_ms"], &asked["devices"]), (&json!(0), &json!([leader.id])));
     assert!(asked["after_due_ms"].as_i64().unwrap() >= 0);
+    let deed = seen["records"].as_array().unwrap().iter().find(|one| one["record"]["id"] == started["id"]).unwrap();
+    assert_eq!((&asked["ended_at_ms"], &asked["acknowledged_on"]), (&deed["record"]["at_ms"], &json!(leader.id)));
+    assert!(asked["acknowledged_at_ms"].as_i64().unwrap() >= asked["ended_at_ms"].as_i64().unwrap());
     assert_eq!(seen["names"][leader.id.to_string()], "Bay 1");
     assert_eq!(seen["line"]["figures"]["prompts"]["start_compressions"]["done"], 1);
     server.stop().await;
