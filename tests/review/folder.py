@@ -103,31 +103,46 @@ def canonical(record):
 def fill(data, seeds):
     """Writes a code a seed, of either kind in turn; how many were written."""
     run("device", "add", "--name", "Bay 0", "--data", str(data))
+    written = 0
     with sqlite3.connect(data / "coxswain.sqlite") as ledger:
-        place = 0
         for seed in seeds:
             code = settled(seed, team(seed) if seed % 2 else soup(seed))
-            if code is None:
-                continue
-            place += 1
-            opened_at, records = code
+            if code is not None:
+                write(ledger, *code)
+                written += 1
+    return written
+
+
+def put(data, path):
+    """Writes a code that was kept in a file: a record a line as exported, then what became of its prompts."""
+    lines = [json.loads(line) for line in path.read_text().splitlines()]
+    records = [line for line in lines if "prompt" not in line]
+    with sqlite3.connect(data / "coxswain.sqlite") as ledger:
+        place = write(ledger, records[0]["recorded_at"], records)
+        for prompt in (line["prompt"] for line in lines if "prompt" in line):
+            values = [json.dumps(value) if isinstance(value, list) else value for value in prompt.values()]
             ledger.execute(
-                # Over, each of them: a server that starts here must not run any of them on.
-                "INSERT INTO code (place, id, opened_at, epoch_ms, closed) VALUES (?, ?, ?, 0, 1)",
-                (place, records[0]["code"], opened_at),
+                f"INSERT INTO prompt_log (code, {', '.join(prompt)}) VALUES (?{', ?' * len(values)})", (place, *values)
             )
-            named = {name for record in records for name in protocols(record["event"])}
-            for name in sorted(named):
-                ledger.execute(
-                    "INSERT INTO code_protocol (code, id, version, text) VALUES (?, ?, 1, ?)", (place, name, PROTOCOLS[name])
-                )
-            head = bytes(32)
-            for record in records:
-                text = canonical(record)
-                head = hashlib.sha256(head + text.encode()).digest()
-                ledger.execute(
-                    "INSERT INTO record (code, seq, text, hash) VALUES (?, ?, ?, ?)", (place, record["seq"], text, head)
-                )
+
+
+def write(ledger, opened_at, records):
+    """A code that is over, with its chain and its protocols; its place in the ledger."""
+    opening = records[0]
+    # Over, each of them: a server that starts here must not run any of them on.
+    place = ledger.execute(
+        "INSERT INTO code (id, location, opened_at, epoch_ms, closed) VALUES (?, ?, ?, 0, 1)",
+        (opening["code"], opening["event"].get("location"), opened_at),
+    ).lastrowid
+    for name in sorted({name for record in records for name in protocols(record["event"])}):
+        ledger.execute("INSERT INTO code_protocol (code, id, version, text) VALUES (?, ?, 1, ?)", (place, name, PROTOCOLS[name]))
+    head = bytes(32)
+    for record in records:
+        text = canonical(record)
+        head = hashlib.sha256(head + text.encode()).digest()
+        ledger.execute(
+            "INSERT INTO record (code, seq, text, hash) VALUES (?, ?, ?, ?)", (place, record["seq"], text, head)
+        )
     return place
 
 

@@ -1,5 +1,6 @@
 //! What the review page asks of the server. A failure comes with its named reason; a change that came too late comes with the
 //! code as it stands now. It must not keep state.
+import { dayBegins } from './model/wall';
 import type {
   AccessPage, Change, CodePage, DebriefRequest, ReviewedCode, SessionState, TrendsAnswer,
 } from '../wire/generated';
@@ -43,10 +44,13 @@ async function ask(method: string, path: string, body?: unknown): Promise<unknow
   throw new Refused(answer.status, text('reason') ?? String(answer.status), text('message') ?? '', now, text('field'));
 }
 
+/** Chosen as a place: the codes without one. No place is called so, since the server trims names. */
+export const NO_PLACE = ' ';
+
 /** A query, without what is empty. */
 export function query(fields: { readonly [name: string]: string | number | boolean | undefined }): string {
   const given = Object.entries(fields).filter(([, value]) => value !== undefined && value !== '');
-  return given.length === 0 ? '' : `?${new URLSearchParams(given.map(([name, value]) => [name, String(value)]))}`;
+  return given.length === 0 ? '' : `?${new URLSearchParams(given.map(([name, value]) => [name, value === NO_PLACE ? '' : String(value)]))}`;
 }
 
 /** Who is signed in; null if nobody is. */
@@ -73,7 +77,9 @@ export interface Filter {
 }
 export const NO_FILTER: Filter = { from: '', to: '', location: '', protocol: '', training: '', outcome: '', signed: '' };
 
-export const codes = async (filter: Filter, page: number): Promise<CodePage> => (await ask('GET', `codes${query({ ...filter, page })}`)) as CodePage;
+/** A page of the list. Days of the filter are those of the reader's own zone, as the list's times are. */
+export const codes = async (filter: Filter, page: number): Promise<CodePage> =>
+  (await ask('GET', `codes${query({ ...filter, from: dayBegins(filter.from), to: dayBegins(filter.to), page })}`)) as CodePage;
 export const code = async (id: string, version?: number): Promise<ReviewedCode> => (await ask('GET', `codes/${id}${query({ version })}`)) as ReviewedCode;
 export const change = async (id: string, head: string, reason: string, what: Change): Promise<ReviewedCode> =>
   (await ask('POST', `codes/${id}/changes`, { head, reason, change: what })) as ReviewedCode;

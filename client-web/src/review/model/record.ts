@@ -2,6 +2,7 @@
 //! for the language.
 import { eventText } from '../../model/speak';
 import { clockText } from '../../model/format';
+import { said, t, word } from '../../text';
 import { r } from '../../text/review';
 import type { Event, RecordShown, ReviewedCode } from '../../wire/generated';
 import { atOf, eventOf, isFact } from './facts';
@@ -26,10 +27,22 @@ export interface Row {
   /** As it was recorded, where that is not what counts. */
   was: string | null;
   struck: boolean;
+  /** After the closing: it stands on the record and counts for nothing. */
+  beyond: boolean;
   by: string;
   source: RecordShown['record']['source'];
   fixes: Fix[];
   event: Event;
+}
+
+/** A fact in words. A task that was ticked off is named by what its key says of it: the role's own screen need not, a reader must. */
+export function factText(event: Event, code: ReviewedCode): string {
+  if (event.kind !== 'task_done') return eventText(event);
+  const [, action = '', detail] = /^(\w+)@[^:]*(?::(.*))?$/.exec(event.prompt) ?? [];
+  const label = eventText(event);
+  if (action === 'announce') return t('app.of', { label, what: detail === undefined ? t('reason.rhythm_check') : word('drug', detail) });
+  const title = detail === undefined ? undefined : code.rules.tasks[detail];
+  return title === undefined ? label : t('app.of', { label, what: said(title) });
 }
 
 /** By the clock of UTC, to the minute. */
@@ -57,20 +70,21 @@ export function rowsOf(code: ReviewedCode): Row[] {
     .map((shown) => {
       const at_ms = atOf(shown);
       const event = eventOf(shown);
-      const words = eventText(event);
-      const before = `${clockText(shown.record.at_ms)} ${eventText(shown.record.event)}`;
+      const words = factText(event, code);
+      const before = `${clockText(shown.record.at_ms)} ${factText(shown.record.event, code)}`;
       const now = `${clockText(at_ms)} ${words}`;
       const fixes: Fix[] = shown.corrected_by.flatMap((id) => {
         const fix = byId.get(id);
         return fix ? [fixOf(fix, byId)] : [];
       });
+      const voided = shown.corrected_by.some((id) => { const fix = byId.get(id); return fix?.counts === true && fix.record.event.kind === 'voided'; });
       const addition = added.get(shown.record.id);
       if (addition?.event.kind === 'reviewed' && addition.event.deed.what === 'added') {
         const fill = { name: addition.by.name, when: whenText(addition.recorded_at), reason: addition.event.deed.reason };
         fixes.unshift({ id: addition.id, words: r('review.fix.added', fill), stands: shown.counts, taken_back: null, back: false });
       }
       return {
-        id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: !shown.counts,
+        id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: voided, beyond: !shown.counts && !voided,
         by: shown.record.by.name, source: shown.record.source, fixes, event,
       };
     })

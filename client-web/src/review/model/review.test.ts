@@ -4,7 +4,7 @@ import { useReviewWords } from '../../text/review';
 import type { Event, Figures, RecordShown, ReviewedCode } from '../../wire/generated';
 import { factsOf } from './facts';
 import { marksOf, outsideText, rowsOf as promptRows, type Mark } from './marks';
-import { addedSince, rowsOf } from './record';
+import { addedSince, factText, rowsOf } from './record';
 import { printed, versionText } from './report';
 import { LONGEST_MS, linesOf, MOST_LINES, spanOf } from './span';
 import { boundText, missedText, standingOf } from './targets';
@@ -63,7 +63,18 @@ describe('the record', () => {
     const row = rowsOf(now).find((one) => one.id === 'r2');
     expect(row).toMatchObject({ at_ms: 44_000, was: '0:45 Shock given 200\u00a0J', struck: false });
     expect(row?.fixes[0]?.words).toBe('Corrected by Bay 1, 2026-11-26 09:00 UTC: seen on the strip');
-    expect(rowsOf(now).find((one) => one.id === 'r3')?.struck).toBe(true);
+  });
+  test('what was struck out is told from what lies after the closing', () => {
+    const voided = shown(5, 0, { kind: 'voided', target: 'r3', reason: 'tapped twice' });
+    const closed = code([shown(1, 0, { kind: 'clock_started' }), shown(2, 60_000, shock, { counts: false }), shown(3, 50_000, { kind: 'rosc' }, { counts: false, corrected_by: ['r5'] }), voided]);
+    expect(rowsOf(closed).map((one) => [one.id, one.struck, one.beyond])).toEqual([['r1', false, false], ['r3', true, false], ['r2', false, true]]);
+  });
+  test('a task that was ticked off is named by what was asked', () => {
+    const of = (prompt: string): string => factText({ kind: 'task_done', prompt }, { ...now, rules: { ...now.rules, tasks: { ecg_12_lead: '12-lead ECG' } } });
+    expect(of('announce@a')).toBe('Said it: Rhythm check');
+    expect(of('announce@a:epinephrine')).toBe('Said it: Epinephrine (adrenaline)');
+    expect(of('aftercare@a:ecg_12_lead')).toBe('Done: 12-lead ECG');
+    expect(of('aftercare@a:gone_from_the_protocol')).toBe('Done');
   });
   test('a correction that was taken back stands no more, and says who took it back and why', () => {
     const fixed = shown(2, 45_000, shock, { corrected_by: ['r4'] });

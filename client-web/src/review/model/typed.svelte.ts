@@ -23,8 +23,10 @@ interface Correction {
   kind: Kind;
   event: Event | null;
 }
-/** The forms about a monitor. The file itself is not kept: it is chosen again. */
+/** The forms about a monitor, with the file that was chosen. */
 interface Monitor {
+  name: string;
+  csv: string;
   offset: string;
   zero: string;
   reason: string;
@@ -39,7 +41,7 @@ const debriefOf = (shown: DebriefShown | undefined): Debrief => ({
   went_well: shown?.went_well ?? '', to_change: shown?.to_change ?? '', follow_ups: shown?.follow_ups.map((one) => ({ ...one })) ?? [],
 });
 const noCorrection = (): Correction => ({ mode: null, target: null, time: '', time_before: '', reason: '', offset: '', kind: 'compressions_stopped', event: null });
-const noMonitor = (): Monitor => ({ offset: '0', zero: '', reason: '', chosen: '', from: '', to: '', source: 'monitor', why: '' });
+const noMonitor = (): Monitor => ({ name: '', csv: '', offset: '0', zero: '', reason: '', chosen: '', from: '', to: '', source: 'monitor', why: '' });
 
 export class Typed {
   debrief = $state<Debrief>(debriefOf(undefined));
@@ -55,7 +57,7 @@ export class Typed {
   }
   get correction_unsaved(): boolean {
     const { mode, reason, offset, event, time, time_before } = this.correction;
-    if (mode === 'monitor') return this.monitor.reason !== '' || this.monitor.why !== '';
+    if (mode === 'monitor') return this.monitor.csv !== '' || this.monitor.reason !== '' || this.monitor.why !== '';
     return mode !== null && (reason !== '' || offset !== '' || event !== null || time !== time_before);
   }
 

@@ -6,6 +6,12 @@ export function wallText(at: string, locale: string): string {
   return Number.isNaN(date.getTime()) ? at : new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeStyle: 'short' }).format(date);
 }
 
+/** The moment at which a day (`2026-11-26`) begins in the browser's own zone; what is no day stays as it is. */
+export function dayBegins(day: string): string {
+  const parts = /^(\d{4})-(\d{2})-(\d{2})$/.exec(day);
+  return parts ? new Date(Number(parts[1]), Number(parts[2]) - 1, Number(parts[3])).toISOString() : day;
+}
+
 /** Reads `m:ss` or `m:ss.t`, or whole minutes, as milliseconds; null if it is none of them. */
 export function readTime(text: string): number | null {
   const parts = /^\s*([-−]?)(\d{1,4})(?::([0-5]\d)(?:[.,](\d{1,3}))?)?\s*$/.exec(text);
