@@ -534,6 +534,11 @@ stop_ms: number, };
 export type Conflict = "changed_meanwhile" | "code_running" | "signed" | "not_signed" | "chain_broken";
 
 /**
+ * Whose times of compressions count in a stretch.
+ */
+export type Counting = "taps" | "part" | "monitor";
+
+/**
  * What was given so far, prior care included.
  */
 export type Counts = { 
@@ -2368,9 +2373,9 @@ start_ms: number,
  */
 stop_ms: number, 
 /**
- * Whether the monitor's times count here; the team's taps otherwise.
+ * Whose times count here.
  */
-counts: boolean, };
+counts: Counting, };
 
 /**
  * One line of the table of figures.

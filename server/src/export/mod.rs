@@ -54,12 +54,13 @@ impl Format {
         }
     }
 
-    /// The end of a file's name.
-    pub const fn extension(self) -> &'static str {
+    /// The end of a file's name: two tables of the same codes have names of their own.
+    pub const fn ending(self) -> &'static str {
         match self {
-            Self::Jsonl => "jsonl",
-            Self::Csv | Self::CsvCodes => "csv",
-            Self::Fhir => "json",
+            Self::Jsonl => ".jsonl",
+            Self::Csv => "-events.csv",
+            Self::CsvCodes => "-figures.csv",
+            Self::Fhir => ".json",
         }
     }
 

@@ -14,7 +14,9 @@ use super::line::measured;
 use super::prompts::deeds;
 use super::reading::Reading;
 use super::summary::Standing;
-use super::wire::{DebriefShown, ImportShown, ProtocolRules, RecordShown, ReviewedCode, StretchShown, TableLine};
+use super::wire::{
+    Counting, DebriefShown, ImportShown, ProtocolRules, RecordShown, ReviewedCode, StretchShown, TableLine,
+};
 use crate::ledger::PromptRow;
 use crate::ledger::chain;
 
@@ -132,13 +134,19 @@ fn imports(records: &[Record]) -> Vec<ImportShown> {
     let chosen = super::choose::chosen(records);
     let show = |record: &Record| match &record.event {
         Event::Reviewed { deed: ReviewDeed::MonitorImported { name, offset_ms, stretches, .. } } => {
-            let counts = |at_ms: i64| {
-                chosen.iter().any(|one| one.import == record.id && (one.from_ms..one.to_ms).contains(&at_ms))
+            let counting = |from_ms: i64, to_ms: i64| {
+                let mine = chosen.iter().filter(|one| one.import == record.id);
+                let within_ms: i64 = mine.map(|one| (one.to_ms.min(to_ms) - one.from_ms.max(from_ms)).max(0)).sum();
+                match within_ms {
+                    0 => Counting::Taps,
+                    _ if within_ms < to_ms - from_ms => Counting::Part,
+                    _ => Counting::Monitor,
+                }
             };
             let stretches = stretches.iter().map(|stretch| StretchShown {
                 start_ms: stretch.start_ms,
                 stop_ms: stretch.stop_ms,
-                counts: counts(stretch.start_ms),
+                counts: counting(stretch.start_ms, stretch.stop_ms),
             });
             Some(ImportShown {
                 id: record.id,

@@ -348,8 +348,21 @@ pub struct StretchShown {
     /// Code time at which they stopped.
     #[cfg_attr(test, ts(type = "number"))]
     pub stop_ms: i64,
-    /// Whether the monitor's times count here; the team's taps otherwise.
-    pub counts: bool,
+    /// Whose times count here.
+    pub counts: Counting,
+}
+
+/// Whose times of compressions count in a stretch.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub enum Counting {
+    /// The team's taps.
+    Taps,
+    /// The monitor in a part of it, the taps in the rest.
+    Part,
+    /// The monitor.
+    Monitor,
 }
 
 /// Body of `POST /api/review/codes/{id}/changes`.

@@ -1,6 +1,8 @@
 //! Exports and trends over HTTP: only for who is signed in, logged before they are sent, and the bytes of the library that the
 //! command line writes through. `tests/review` compares the two programs, and every number.
 
+use std::collections::BTreeSet;
+
 use crate::support::{Reviewer, add_account, put_case, serve};
 use coxswain::export::{Format, Parts};
 use coxswain::ledger::{Store, chain};
@@ -22,6 +24,7 @@ async fn an_export_is_logged_and_has_the_bytes_of_the_command_line() {
     let server = serve(folder.path()).await;
     let ann = Reviewer::sign_in(&server, "Ann").await;
     let reader = Store::read_only(folder.path()).await.unwrap().reader().clone();
+    let mut names = BTreeSet::new();
     for format in [Format::Jsonl, Format::Csv, Format::CsvCodes, Format::Fhir] {
         for hidden in [false, true] {
             let name = format.name();
@@ -31,6 +34,8 @@ async fn an_export_is_logged_and_has_the_bytes_of_the_command_line() {
             assert_eq!(answer.text, written(Parts::of_code(reader.clone(), id, None, format, hidden)).await);
             let said = answer.headers.iter().find(|(name, _)| name == "content-disposition").unwrap().1.clone();
             assert_eq!(said.contains(&id.to_string()), !hidden, "{said}");
+            assert!(said.contains(&format!("{}\"", format.ending())), "{said}");
+            assert!(names.insert(said), "no two files have one name");
         }
     }
     let many = ann.ask("GET", "/api/review/export?format=csv-codes&since=2020-01-01", &Value::Null).await;

@@ -174,8 +174,8 @@ function promptMarks(code: ReviewedCode, end_ms: number): Mark[] {
 /** What monitors recorded, and which of it counts. */
 function monitorMarks(code: ReviewedCode): Mark[] {
   return code.imports.flatMap((imported) => imported.stretches.map((stretch) => ({
-    id: `monitor ${imported.id} ${stretch.start_ms}`, lane: 'monitor' as const, kind: 'monitor' as const, at_ms: stretch.start_ms, until_ms: stretch.stop_ms, label: '', counts: stretch.counts,
-    words: r('review.monitor.words', { from: clock(stretch.start_ms), to: clock(stretch.stop_ms), source: r(stretch.counts ? 'review.source.monitor' : 'review.source.taps') }),
+    id: `monitor ${imported.id} ${stretch.start_ms}`, lane: 'monitor' as const, kind: 'monitor' as const, at_ms: stretch.start_ms, until_ms: stretch.stop_ms, label: '', counts: stretch.counts !== 'taps',
+    words: r('review.monitor.words', { from: clock(stretch.start_ms), to: clock(stretch.stop_ms), source: r(`review.source.${stretch.counts}`) }),
   })));
 }
 

@@ -227,6 +227,7 @@ export const reviewEn = {
   'review.monitor.counts': 'What counts here',
   'review.monitor.words': '{from} to {to} compressions by the monitor. Here counts: {source}.',
   'review.source.monitor': 'the monitor',
+  'review.source.part': 'the monitor, in part',
   'review.source.taps': 'the team’s taps',
   'review.choose': 'Whose compressions count',
   'review.choose.this': 'Choose this stretch',

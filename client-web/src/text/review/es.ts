@@ -228,6 +228,7 @@ export const reviewEs: ReviewLabels = {
   'review.monitor.counts': 'Qué cuenta aquí',
   'review.monitor.words': '{from} a {to} compresiones según el monitor. Aquí cuenta: {source}.',
   'review.source.monitor': 'el monitor',
+  'review.source.part': 'el monitor, en parte',
   'review.source.taps': 'lo que anotó el equipo',
   'review.choose': 'Qué compresiones cuentan',
   'review.choose.this': 'Elegir este tramo',

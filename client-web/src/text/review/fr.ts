@@ -228,6 +228,7 @@ export const reviewFr: ReviewLabels = {
   'review.monitor.counts': 'Ce qui compte ici',
   'review.monitor.words': '{from} à {to} compressions selon le moniteur. Ici compte : {source}.',
   'review.source.monitor': 'le moniteur',
+  'review.source.part': 'le moniteur, en partie',
   'review.source.taps': 'les saisies de l’équipe',
   'review.choose': 'Quelles compressions comptent',
   'review.choose.this': 'Choisir ce tronçon',

@@ -228,6 +228,7 @@ export const reviewPt: ReviewLabels = {
   'review.monitor.counts': 'O que conta aqui',
   'review.monitor.words': '{from} a {to} compressões pelo monitor. Aqui conta: {source}.',
   'review.source.monitor': 'o monitor',
+  'review.source.part': 'o monitor, em parte',
   'review.source.taps': 'os toques da equipe',
   'review.choose': 'Quais compressões contam',
   'review.choose.this': 'Escolher este trecho',

@@ -41,7 +41,7 @@ impl Wanted {
 
     fn headers(&self, name: &str) -> [(header::HeaderName, HeaderValue); 2] {
         let hidden = if self.deidentified { "-deidentified" } else { "" };
-        let disposition = format!("attachment; filename=\"{name}{hidden}.{}\"", self.format.extension());
+        let disposition = format!("attachment; filename=\"{name}{hidden}{}\"", self.format.ending());
         let disposition = HeaderValue::from_str(&disposition).unwrap_or(HeaderValue::from_static("attachment"));
         [
             (header::CONTENT_TYPE, HeaderValue::from_static(self.format.media_type())),
