@@ -426,6 +426,10 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
       await fair(ana, `trends, ${light}`);
       await shot(ana, `trends-${light}`, { fullPage: true });
     }
+    // Only the simulated team's code has prompts, and it became a real one above.
+    await ana.getByTestId('trend-than').selectOption('nothing');
+    await ana.getByTestId('trend-location').selectOption('');
+    await ana.getByTestId('trend-prompts').filter({ hasText: /rhythm check\d of \d.*After due: [−\d.,]+\s?s \(/ }).waitFor();
     await ana.getByTestId('language').selectOption('fr');
     await ana.getByRole('heading', { name: 'Tendances' }).waitFor();
     await ana.getByTestId('language').selectOption('en');

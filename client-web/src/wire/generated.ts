@@ -1013,7 +1013,11 @@ late: number,
 /**
  * How often it went without having been done.
  */
-withdrawn: number, };
+withdrawn: number, 
+/**
+ * Of each that was done: from the moment it was due, or showed if that was later, until then; negative if before.
+ */
+after_due_ms: Array<number>, };
 
 /**
  * One gap.
@@ -1656,6 +1660,10 @@ in_time: ShareFigure | null,
  * Done at all, of all that were shown.
  */
 done: ShareFigure | null, 
+/**
+ * From due to done, milliseconds, of all that were done.
+ */
+after_due: Quartiles | null, 
 /**
  * How often it went without having been done.
  */

@@ -78,6 +78,7 @@ pub fn followed(deeds: &[PromptDeed]) -> BTreeMap<String, Followed> {
         match deed.end {
             Some(PromptEnd::Done) => {
                 of.done += 1;
+                of.after_due_ms.extend(deed.after_due_ms);
                 of.late += usize::from(deed.late_at_ms.zip(deed.ended_at_ms).is_some_and(|(late, ended)| ended > late));
             }
             Some(PromptEnd::Withdrawn) => of.withdrawn += 1,
@@ -173,8 +174,14 @@ mod tests {
             ]
         );
         let followed = followed(&deeds);
-        assert_eq!(followed["pause_for_check"], Followed { shown: 1, done: 1, late: 1, withdrawn: 0 });
-        assert_eq!(followed["finger_on_pulse"], Followed { shown: 2, done: 1, late: 0, withdrawn: 1 });
+        assert_eq!(
+            followed["pause_for_check"],
+            Followed { shown: 1, done: 1, late: 1, withdrawn: 0, after_due_ms: vec![11_000] }
+        );
+        assert_eq!(
+            followed["finger_on_pulse"],
+            Followed { shown: 2, done: 1, late: 0, withdrawn: 1, after_due_ms: vec![-1_000] }
+        );
         assert_eq!(followed["read_rhythm"].shown, 1);
     }
 }

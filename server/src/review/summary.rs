@@ -161,7 +161,7 @@ pub struct Share {
 }
 
 /// How prompts of one action were followed.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(test, derive(ts_rs::TS))]
 pub struct Followed {
     /// How often it was shown.
@@ -176,6 +176,9 @@ pub struct Followed {
     /// How often it went without having been done.
     #[cfg_attr(test, ts(type = "number"))]
     pub withdrawn: usize,
+    /// Of each that was done: from the moment it was due, or showed if that was later, until then; negative if before.
+    #[cfg_attr(test, ts(type = "Array<number>"))]
+    pub after_due_ms: Vec<i64>,
 }
 
 #[cfg(test)]

@@ -336,6 +336,7 @@ export const reviewEn = {
   'review.trend.moments': 'Several moments of one code are alike: limits and intervals are narrower than they should be, and a signal says less.',
   'review.trend.targets': 'Targets met',
   'review.trend.in_time': 'Done in time, {side}',
+  'review.trend.after_due': 'After due: {what}',
   'review.trend.no_ranking': 'Places and periods stand side by side and are not ranked. A place with sicker patients has other codes.',
   'review.value.compression_fraction': 'Compression fraction',
   'review.value.compression_fraction_from_first': 'Compression fraction from the first compression',

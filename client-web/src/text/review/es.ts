@@ -337,6 +337,7 @@ export const reviewEs: ReviewLabels = {
   'review.trend.moments': 'Varios momentos de un mismo paro se parecen: los límites e intervalos son más estrechos de lo debido y una señal dice menos.',
   'review.trend.targets': 'Objetivos cumplidos',
   'review.trend.in_time': 'Hecho a tiempo, {side}',
+  'review.trend.after_due': 'Tras lo previsto: {what}',
   'review.trend.no_ranking': 'Lugares y períodos se muestran lado a lado, sin clasificarlos. Un lugar con pacientes más graves tiene otros paros.',
   'review.value.compression_fraction': 'Fracción de compresiones',
   'review.value.compression_fraction_from_first': 'Fracción desde la primera compresión',

@@ -337,6 +337,7 @@ export const reviewFr: ReviewLabels = {
   'review.trend.moments': 'Plusieurs moments d’un même arrêt se ressemblent : limites et intervalles sont trop étroits, et un signal dit moins.',
   'review.trend.targets': 'Objectifs atteints',
   'review.trend.in_time': 'Faite à temps, {side}',
+  'review.trend.after_due': 'Après l’échéance : {what}',
   'review.trend.no_ranking': 'Lieux et périodes sont côte à côte, sans classement. Un lieu aux patients plus graves a d’autres arrêts.',
   'review.value.compression_fraction': 'Fraction de compression',
   'review.value.compression_fraction_from_first': 'Fraction depuis la première compression',

@@ -337,6 +337,7 @@ export const reviewPt: ReviewLabels = {
   'review.trend.moments': 'Vários momentos de uma mesma parada se parecem: limites e intervalos são mais estreitos do que deveriam, e um sinal diz menos.',
   'review.trend.targets': 'Metas atingidas',
   'review.trend.in_time': 'Feito a tempo, {side}',
+  'review.trend.after_due': 'Após o previsto: {what}',
   'review.trend.no_ranking': 'Locais e períodos ficam lado a lado, sem classificação. Um local com pacientes mais graves tem outras paradas.',
   'review.value.compression_fraction': 'Fração de compressões',
   'review.value.compression_fraction_from_first': 'Fração desde a primeira compressão',

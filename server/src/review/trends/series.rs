@@ -186,5 +186,6 @@ pub(super) fn prompt(action: &str, lines: &[&CodeLine]) -> PromptTrend {
         in_time: Share::new(done.saturating_sub(late), shown).map(Into::into),
         done: Share::new(done, shown).map(Into::into),
         withdrawn: total(|one| one.withdrawn),
+        after_due: Quartiles::of(followed().flat_map(|one| one.after_due_ms.iter().map(|ms| *ms as f64))),
     }
 }

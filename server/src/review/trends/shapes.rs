@@ -251,6 +251,8 @@ pub struct PromptTrend {
     pub in_time: Option<ShareFigure>,
     /// Done at all, of all that were shown.
     pub done: Option<ShareFigure>,
+    /// From due to done, milliseconds, of all that were done.
+    pub after_due: Option<Quartiles>,
     /// How often it went without having been done.
     #[cfg_attr(test, ts(type = "number"))]
     pub withdrawn: u64,

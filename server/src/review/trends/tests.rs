@@ -124,13 +124,17 @@ fn targets_are_pooled_and_aims_without_a_tolerance_are_not_judged() {
 fn prompts_are_counted_over_codes() {
     let asked = |shown, done, late| {
         with(line("2026-01-01", 0.8), |figures| {
-            figures.prompts.insert("give_drug".to_owned(), Followed { shown, done, late, withdrawn: shown - done });
+            let after_due_ms = (0..done).map(|one| 4_000 * i64::try_from(one).unwrap() - 1_000).collect();
+            let followed = Followed { shown, done, late, withdrawn: shown - done, after_due_ms };
+            figures.prompts.insert("give_drug".to_owned(), followed);
         })
     };
     let trends = trends(&[asked(3, 2, 1), asked(1, 1, 0)], false);
     let prompt = &trends.prompts[0];
     assert_eq!((prompt.action.as_str(), prompt.shown, prompt.withdrawn), ("give_drug", 4, 1));
     assert_eq!((prompt.done.unwrap().hits, prompt.in_time.unwrap().hits), (3, 2));
+    // -1, 3 and -1 s.
+    assert_eq!(prompt.after_due.map(|one| (one.n, one.median)), Some((3, -1_000.0)));
 }
 
 /// A code is no drill unless the filter asks for drills, and what was no arrest counts only where just that is asked for.
