@@ -118,6 +118,12 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     assert.ok(to - from < (before[1] - before[0]) / 2, 'the picture went closer');
     const chosen = await ana.getByTestId('chosen').textContent();
     assert.match(chosen, /\d:\d\d/);
+    const shock = ana.getByTestId('picture').locator('[role=option][aria-label*="Shock given"]').first();
+    await ana.getByTestId('zoom-all').click();
+    await shock.locator('.hit').hover();
+    await ana.getByTestId('chosen').filter({ hasText: /Shock given 200\s?J.*pre-shock pause/ }).waitFor();
+    await ana.mouse.move(5, 5);
+    await ana.getByTestId('chosen').filter({ hasText: chosen.trim().replace(/^[←→\s]+/, '').slice(0, 20) }).waitFor();
     await shot(ana, 'missed');
   });
 
