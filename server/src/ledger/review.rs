@@ -286,7 +286,7 @@ impl Store {
         Ok(Some(account))
     }
 
-    /// Has every line made anew that other definitions made.
+    /// Has every line made anew that other definitions made; until then there is none, since its shape may be another.
     ///
     /// # Errors
     /// If the file cannot be written.

@@ -69,7 +69,8 @@ statements! {
         WHERE ?1 IS NULL OR code = ?1 ORDER BY place DESC LIMIT ?2 OFFSET ?3";
     COUNT_ACCESSES = "SELECT COUNT(*) FROM access_log WHERE ?1 IS NULL OR code = ?1";
 
-    AGE_LINES = "UPDATE code_line SET stale = 1 WHERE stale = 0 AND made_by <> ?1";
+    AGE_LINES = "UPDATE code_line SET stale = 1, opened_at = NULL, location = NULL, protocol = NULL, line = NULL \
+        WHERE made_by <> ?1";
     STALE_OVER = "SELECT code.id FROM code_line CROSS JOIN code ON code.place = code_line.code \
         WHERE code_line.stale = 1 AND code.closed = 1 ORDER BY code_line.code DESC LIMIT ?1";
     STALE_RUNNING = "SELECT code.id FROM code_line CROSS JOIN code ON code.place = code_line.code \

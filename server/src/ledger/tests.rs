@@ -277,6 +277,9 @@ async fn a_line_is_stale_until_it_is_made_from_the_whole_chain_by_the_definition
     assert_eq!(store.reader().stale_lines(true, 10).await.unwrap(), Vec::<Uuid>::new());
     store.age_lines("tomorrow").await.unwrap();
     assert_eq!(store.reader().stale_lines(true, 10).await.unwrap(), [code]);
+    // What another definition made may have another shape: nobody reads it.
+    assert_eq!(store.reader().lines(&filter, 10, 0).await.unwrap(), []);
+    assert_eq!(store.reader().count_stale_lines().await.unwrap(), 1);
     assert_eq!(keep(&line).await, Vec::<Uuid>::new());
     append(&writer, 1, code, "one more", &durable);
     writer.flush().await;
