@@ -227,12 +227,13 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     const opening = ana.locator('[data-testid=record-row][data-kind=code_opened]');
     assert.equal(await opening.getByTestId('void').count(), 0);
     await opening.getByTestId('amend').click();
-    await ana.getByTestId('opening-place').fill('Bay 2');
+    await ana.getByTestId('opening-place').fill(`Bay 2 ${'W'.repeat(50)}`);
     await ana.getByTestId('opening-training').selectOption('false');
     await ana.getByTestId('reason').fill('wheeled over; nobody drilled');
     await ana.getByTestId('change-save').click();
     await ana.getByTestId('change-form').waitFor({ state: 'detached' });
-    await ana.getByRole('heading', { name: /^Bay 2 · / }).waitFor();
+    await ana.getByRole('heading', { name: /^Bay 2 W+ · / }).waitFor();
+    assert.ok(await ana.evaluate(() => document.documentElement.scrollWidth <= innerWidth), 'a word without an end is broken');
     assert.equal(await ana.getByTestId('training').count(), 0);
     assert.match(await opening.textContent(), /wheeled over; nobody drilled/);
   });

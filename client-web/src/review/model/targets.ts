@@ -93,3 +93,9 @@ export function figureLines(code: ReviewedCode): [name: string, value: string][]
     [t('tap.rosc'), span(figures.rosc_ms)],
   ];
 }
+
+/** The estimate of pauses for breaths, which the compression fraction does not know of: `47.8 s (8 % of the arrest)`. */
+export function breathsText({ figures }: ReviewedCode): string {
+  const { breath_pauses_estimate_ms: estimate_ms, arrest_ms } = figures;
+  return r('review.breaths', { time: estimate_ms < 60_000 ? seconds(estimate_ms) : clockText(estimate_ms), part: percent(arrest_ms > 0 ? estimate_ms / arrest_ms : null) });
+}
