@@ -38,6 +38,8 @@ export type Answers = { [field: string]: string | number | boolean | undefined }
 
 /** What the questions may draw on beside the kind. */
 export interface Setting {
+  /** A fact on record is given other content: it stays of its kind. */
+  amends?: boolean;
   causes: readonly { id: string; title: string }[];
   circumstances: readonly CircumstanceChoice[];
   protocols: readonly { id: string; title: string; version: number; age_group: AgeGroup }[];
@@ -153,7 +155,7 @@ export function questions(kind: Kind, answers: Answers, setting: Setting, task?:
     case 'etco2_read':
       return [{ field: 'mmhg', title: t('ask.mmhg'), number: 'etco2_mmhg' }];
     case 'vital_read':
-      return readingQuestions([...VITALS, ...LABS], answers['vital']);
+      return readingQuestions(setting.amends ? VITALS : [...VITALS, ...LABS], answers['vital']);
     case 'lab_read':
       return readingQuestions(LABS, answers['vital']);
     case 'patient_updated':
@@ -224,6 +226,22 @@ function detailQuestions(detail: Answers[string]): Question[] {
     default:
       return [];
   }
+}
+
+/** What says something of another field only, and is not kept where that one changes. */
+const SAID_OF: readonly (readonly [field: string, of: string])[] = [
+  ['dose', 'drug'], ['site', 'route'], ['confirmed_by_capnography', 'airway'], ['cpr_ongoing', 'outcome'], ['pulse', 'rhythm'], ['weight_basis', 'weight_kg'],
+];
+
+/** A fact with other content, as a correction: what was not asked anew stays as it was, be it an infusion or a second reading. */
+export function amended(was: Event, answers: Answers): Event {
+  const { kind, ...now } = build(was.kind, answers) as unknown as Answers & { kind: Kind };
+  if (kind !== was.kind) return { kind, ...now } as unknown as Event;
+  const kept: Answers = { ...(was as unknown as Answers) };
+  for (const [field, of] of SAID_OF) if (now[of] !== undefined && now[of] !== kept[of]) delete kept[field];
+  // What `build` fills in is no answer.
+  for (const field of ['form', 'double']) if (field in kept) delete now[field];
+  return { ...kept, ...now } as unknown as Event;
 }
 
 /** The event that the answers make. */

@@ -1,5 +1,5 @@
 //! What the review page asks of the server. A failure comes with its named reason; a change that came too late comes with the
-//! code as it stands now. It must not keep state.
+//! code as it stands now. It keeps whom the page shows as signed in, and nothing else.
 import { dayBegins } from './model/wall';
 import type {
   AccessPage, Change, CodePage, DebriefRequest, ReviewedCode, SessionState, TrendsAnswer,
@@ -23,12 +23,19 @@ export class Refused extends Error {
 type Json = { readonly [name: string]: unknown };
 const isObject = (value: unknown): value is Json => typeof value === 'object' && value !== null && !Array.isArray(value);
 
+/** The account that the page shows: another tab may have signed somebody else in, who must not sign under this one's name. */
+let shown: string | null = null;
+export function askAs(account: string | null): void { shown = account; }
+
 async function ask(method: string, path: string, body?: unknown): Promise<unknown> {
   const init: RequestInit = { method, cache: 'no-store', credentials: 'same-origin' };
+  const headers: Record<string, string> = {};
+  if (shown !== null && path !== 'session') headers['coxswain-account'] = shown;
   if (body !== undefined) {
     init.body = JSON.stringify(body);
-    init.headers = { 'content-type': 'application/json' };
+    headers['content-type'] = 'application/json';
   }
+  init.headers = headers;
   let answer: Response;
   try {
     answer = await fetch(`/api/review/${path}`, init);

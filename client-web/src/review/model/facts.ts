@@ -16,9 +16,15 @@ export const isFact = (event: Event): boolean => !NO_FACTS.includes(event.kind);
 export const atOf = (shown: RecordShown): number => shown.now_at_ms ?? shown.record.at_ms;
 export const eventOf = (shown: RecordShown): Event => shown.now_event ?? shown.record.event;
 
+/** A chain may hold a record twice: the first of them is the record. */
+export function firstOfEach(records: readonly RecordShown[]): RecordShown[] {
+  const known = new Set<string>();
+  return records.filter(({ record }) => !known.has(record.id) && known.add(record.id));
+}
+
 /** What counts, in order of time. */
 export function factsOf(code: ReviewedCode): Fact[] {
-  return code.records
+  return firstOfEach(code.records)
     .filter((shown) => shown.counts && isFact(shown.record.event))
     .map((shown) => ({ id: shown.record.id, at_ms: atOf(shown), event: eventOf(shown), shown }))
     .sort((one, other) => one.at_ms - other.at_ms || one.shown.record.seq - other.shown.record.seq);

@@ -5,7 +5,7 @@ import { clockText } from '../../model/format';
 import { said, t, word } from '../../text';
 import { r } from '../../text/review';
 import type { Event, RecordShown, ReviewedCode } from '../../wire/generated';
-import { atOf, eventOf, isFact } from './facts';
+import { atOf, eventOf, firstOfEach, isFact } from './facts';
 
 /** A correction of a fact, in words. */
 export interface Fix {
@@ -37,6 +37,7 @@ export interface Row {
 
 /** A fact in words. A task that was ticked off is named by what its key says of it: the role's own screen need not, a reader must. */
 export function factText(event: Event, code: ReviewedCode): string {
+  if (event.kind === 'drug_given' && event.form === 'infusion') return `${eventText(event)}, ${r('review.infusion')}`;
   if (event.kind !== 'task_done') return eventText(event);
   const [, action = '', detail] = /^(\w+)@[^:]*(?::(.*))?$/.exec(event.prompt) ?? [];
   const label = eventText(event);
@@ -61,11 +62,26 @@ function fixOf(fix: RecordShown, byId: ReadonlyMap<string, RecordShown>): Fix {
   return { id: fix.record.id, words, stands: fix.counts, taken_back: back ? fixText(back, 'taken_back') : null, back: true };
 }
 
+/** What reviewers did to the whole record rather than to a fact of it, and counts: clock times that were moved, files of monitors, and whose compressions count. */
+export function othersOf(code: ReviewedCode): string[] {
+  const files = new Map(code.imports.map((one) => [one.id, one.name]));
+  return code.records.filter((shown) => shown.counts).flatMap(({ record }) => {
+    const { event } = record;
+    const who = { name: record.by.name, when: whenText(record.recorded_at) };
+    if (event.kind === 'clock_corrected') return [r('review.other.aligned', { ...who, seconds: (event.to_ms - event.from_ms) / 1000, reason: event.basis })];
+    if (event.kind !== 'reviewed') return [];
+    const { deed } = event;
+    if (deed.what === 'monitor_imported') return [r('review.other.imported', { ...who, file: deed.name, reason: deed.reason })];
+    if (deed.what === 'source_chosen') return [r('review.other.chosen', { ...who, file: files.get(deed.import) ?? '', from: clockText(deed.from_ms), to: clockText(deed.to_ms), reason: deed.reason })];
+    return [];
+  });
+}
+
 /** All facts in order of the time that counts. */
 export function rowsOf(code: ReviewedCode): Row[] {
   const byId = new Map(code.records.map((shown) => [shown.record.id, shown]));
   const added = new Map(code.records.flatMap(({ record }) => (record.event.kind === 'reviewed' && record.event.deed.what === 'added' ? [[record.event.deed.target, record] as const] : [])));
-  return code.records
+  return firstOfEach(code.records)
     .filter((shown) => isFact(shown.record.event))
     .map((shown) => {
       const at_ms = atOf(shown);

@@ -1,9 +1,9 @@
 //! Wall-clock times as people write them, in the browser's own zone. Nothing is computed from them.
 
-/** `26 Nov 2026, 09:14`. */
-export function wallText(at: string, locale: string): string {
+/** `26 Nov 2026, 09:14 UTC`; without the zone where a whole list is in it. */
+export function wallText(at: string, locale: string, zone = true): string {
   const date = new Date(at);
-  return Number.isNaN(date.getTime()) ? at : new Intl.DateTimeFormat(locale, { dateStyle: 'medium', timeStyle: 'short' }).format(date);
+  return Number.isNaN(date.getTime()) ? at : new Intl.DateTimeFormat(locale, { year: 'numeric', month: 'short', day: 'numeric', hour: 'numeric', minute: '2-digit', ...(zone ? { timeZoneName: 'short' } : {}) }).format(date);
 }
 
 /** The moment at which a day (`2026-11-26`) begins in the browser's own zone; what is no day stays as it is. */

@@ -28,6 +28,9 @@ pub(super) const fn cookie_name(secure: bool) -> &'static str {
     if secure { "__Host-coxswain_review" } else { "coxswain_review" }
 }
 
+/// Names the account that the page shows: another tab of the browser may have signed somebody else in since.
+const SHOWN_ACCOUNT: &str = "coxswain-account";
+
 /// The person who asks.
 pub(in crate::web) struct Reviewing {
     /// Who.
@@ -55,6 +58,11 @@ impl FromRequestParts<App> for Reviewing {
         let found = app.hub.reader.session(&token_hash).await.map_err(|error| No::fault(&error))?;
         let now_ms = app.hub.clock.now_ms();
         let found = found.filter(|found| session::stands(found, now_ms)).ok_or_else(not)?;
+        let shown = parts.headers.get(SHOWN_ACCOUNT);
+        if shown.is_some_and(|shown| shown.as_bytes() != found.account.id.to_string().as_bytes()) {
+            let message = format!("{} has signed in in this browser since. Sign in again.", found.account.name);
+            return Err(No::new(StatusCode::UNAUTHORIZED, "other_account", message));
+        }
         if session::is_to_be_touched(&found, now_ms) {
             written(app, ReviewWrite::TouchSession { token_hash, now_ms }).await?;
         }
