@@ -142,7 +142,7 @@ fn reviewed(deed: &ReviewDeed) -> Checked {
     }
 }
 
-/// A day as `2026-12-01`. Only the form: whether the month has that day is the screen's to see to.
+/// A day as `2026-12-01`. Only the form: whether the month has that day is seen to where a reviewer's debrief is taken.
 fn date(field: &str, day: &str) -> Checked {
     let parts: Vec<&str> = day.split('-').collect();
     let number = |place: usize, digits: usize, low: u32, high: u32| {

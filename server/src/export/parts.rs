@@ -6,7 +6,9 @@ use std::fmt;
 use uuid::Uuid;
 
 use super::{Export, Format, Unexportable};
-use crate::ledger::{Reader, StoredCode};
+use crate::ledger::{CodeTime, Reader, StoredCode};
+use crate::review::line::made_by;
+use crate::review::reading;
 use crate::review::signed::{self, NoVersion};
 
 /// Why a file could not be made.
@@ -31,6 +33,16 @@ impl fmt::Display for Failed {
 }
 
 impl std::error::Error for Failed {}
+
+/// When a code was opened, as the list has it. Where no line tells, its record does; where that cannot be read, what was
+/// written at the opening: the export then says which code it is.
+async fn opened_at(reader: &Reader, code: &CodeTime) -> Result<String, sqlx::Error> {
+    if let Some(aligned_at) = &code.aligned_at {
+        return Ok(aligned_at.clone());
+    }
+    let Some(stored) = reader.code(code.id).await? else { return Ok(code.written_at.clone()) };
+    Ok(super::records(&stored).map_or_else(|_| code.written_at.clone(), |records| reading::opened_at(&records)))
+}
 
 /// A file that is being made. Its parts, joined, are the file.
 #[derive(Debug)]
@@ -57,7 +69,8 @@ impl Parts {
         Self { version, ..Self::new(reader, VecDeque::from([id]), Export::new(format, deidentified)) }
     }
 
-    /// A file of every code that was opened on the day `since` or later, by the clock of UTC (`2026-11-01`); of all without it.
+    /// A file of every code that was opened on the day `since` or later, by the clock of UTC (`2026-11-01`) and with its
+    /// alignment, as in the list; of all without it.
     ///
     /// # Errors
     /// If the ledger cannot be read.
@@ -67,7 +80,16 @@ impl Parts {
         format: Format,
         deidentified: bool,
     ) -> Result<Self, sqlx::Error> {
-        let mut codes = reader.codes_since(since.unwrap_or_default()).await?;
+        let mut codes = Vec::new();
+        for code in reader.code_times(&made_by()).await? {
+            let is_meant = match since {
+                None => true,
+                Some(day) => opened_at(&reader, &code).await?.as_str() >= day,
+            };
+            if is_meant {
+                codes.push((code.id, code.head));
+            }
+        }
         let export = Export::new(format, deidentified);
         export.in_order(&mut codes, |(_, head)| head.clone());
         Ok(Self::new(reader, codes.into_iter().map(|(id, _)| id).collect(), export))

@@ -19,7 +19,7 @@ use sqlx::{Connection, Row, SqliteConnection};
 
 use crate::clock::{Clock, Mark};
 
-pub use read::{Broken, CodeRow, DeviceRow, PromptRow, Reader, StoredCode, StoredRecord};
+pub use read::{Broken, CodeRow, CodeTime, DeviceRow, PromptRow, Reader, StoredCode, StoredRecord};
 pub use review::{AccountRow, LineRow, ReviewWrite, SessionRow};
 pub use writer::{Append, Became, Durable, Job, Writer};
 

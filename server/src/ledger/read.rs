@@ -46,6 +46,19 @@ pub struct CodeRow {
     pub records: i64,
 }
 
+/// When a code was opened.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CodeTime {
+    /// Its id.
+    pub id: Uuid,
+    /// The hash of its chain.
+    pub head: Vec<u8>,
+    /// Wall clock of its opening, as it was written then.
+    pub written_at: String,
+    /// The same as its line has it, with the alignments that stand; absent where the line is missing or not as its code is.
+    pub aligned_at: Option<String>,
+}
+
 /// A record as it is stored.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct StoredRecord {
@@ -217,12 +230,18 @@ impl Reader {
         rows.iter().map(|row| uuid(row.try_get(0)?)).collect()
     }
 
-    /// Codes opened on a day or later (a text that RFC 3339 times sort after), with the hashes of their chains, in order of opening.
-    pub async fn codes_since(&self, day: &str) -> Read<Vec<(Uuid, Vec<u8>)>> {
-        let rows = sqlx::query(sql::CODES_SINCE).bind(day).fetch_all(&self.pool).await?;
+    /// Every code with the hash of its chain and when it was opened, in order of opening. `made_by` names the definitions by
+    /// which a line is read.
+    pub async fn code_times(&self, made_by: &str) -> Read<Vec<CodeTime>> {
+        let rows = sqlx::query(sql::CODE_TIMES).bind(made_by).fetch_all(&self.pool).await?;
         let read = |row: &SqliteRow| {
             let head: Option<Vec<u8>> = row.try_get(1)?;
-            Ok((uuid(row.try_get(0)?)?, head.unwrap_or_default()))
+            Ok(CodeTime {
+                id: uuid(row.try_get(0)?)?,
+                head: head.unwrap_or_default(),
+                written_at: row.try_get(2)?,
+                aligned_at: row.try_get(3)?,
+            })
         };
         rows.iter().map(read).collect()
     }

@@ -42,8 +42,9 @@ statements! {
         FROM code ORDER BY place DESC LIMIT ?1";
     CODE = "SELECT place, location, epoch_ms, closed FROM code WHERE id = ?1";
     CODE_IDS = "SELECT id, place FROM code ORDER BY place";
-    CODES_SINCE = "SELECT id, (SELECT hash FROM record WHERE record.code = code.place ORDER BY seq DESC LIMIT 1) FROM code \
-        WHERE opened_at >= ?1 ORDER BY place";
+    CODE_TIMES = "SELECT id, (SELECT hash FROM record WHERE record.code = code.place ORDER BY seq DESC LIMIT 1), code.opened_at, \
+        CASE WHEN code_line.stale = 0 AND code_line.made_by = ?1 THEN code_line.opened_at END \
+        FROM code LEFT JOIN code_line ON code_line.code = code.place ORDER BY place";
     PROTOCOLS = "SELECT id, version, text FROM code_protocol WHERE code = ?1";
     RECORDS = "SELECT seq, text, hash FROM record WHERE code = ?1 ORDER BY seq";
     MEMBERS = "SELECT DISTINCT device FROM member WHERE code = ?1";

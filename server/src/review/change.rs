@@ -18,6 +18,8 @@ use super::wire::{Change, Conflict, DebriefRequest};
 use super::words;
 use crate::ledger::chain;
 
+const NOTHING_SHOWS: &str = "has no character that shows";
+
 /// Why a change is not made.
 #[derive(Debug, Clone, PartialEq)]
 pub enum NotMade {
@@ -63,7 +65,7 @@ fn takes(reading: &Reading, new_version: bool) -> Result<(), NotMade> {
 
 fn reason_of(text: &str) -> Result<&str, NotMade> {
     let reason = text.trim();
-    if reason.is_empty() {
+    if words::is_blank(reason) {
         return wrong("reason", "must say why");
     }
     if reason.chars().count() > MAX_TEXT_CHARS {
@@ -115,8 +117,10 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
             if from_ms >= to_ms {
                 return wrong("change.to_ms", "must be after from_ms");
             }
-            let stretches = imported(reading, *import)?;
-            choose::choose(&mut desk, *import, stretches, (*from_ms, *to_ms), *source, reason);
+            imported(reading, *import)?;
+            // What counts there of another import may have to be made anew, too.
+            let stretches_of = |import| imported(reading, import).unwrap_or_default();
+            choose::choose(&mut desk, *import, stretches_of, (*from_ms, *to_ms), *source, reason);
             if desk.records().len() == reading.records.len() {
                 return wrong("change.source", "the taps count there already");
             }
@@ -136,9 +140,21 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
 /// If a field is wrong, or the record takes none as it stands.
 pub fn debriefed(reading: &Reading, request: &DebriefRequest) -> Made {
     takes(reading, false)?;
+    for (field, text) in [("went_well", &request.went_well), ("to_change", &request.to_change)] {
+        if !text.trim().is_empty() && words::is_blank(text) {
+            return wrong(field, NOTHING_SHOWS);
+        }
+    }
     let empty = request.went_well.trim().is_empty() && request.to_change.trim().is_empty();
     if empty && request.follow_ups.is_empty() {
         return wrong("went_well", "a debrief says at least one thing");
+    }
+    for (place, follow_up) in request.follow_ups.iter().enumerate() {
+        for (name, text) in [("who", &follow_up.who), ("what", &follow_up.what)] {
+            if words::is_blank(text) {
+                return wrong(&format!("follow_ups[{place}].{name}"), NOTHING_SHOWS);
+            }
+        }
     }
     let event = Event::Reviewed {
         deed: ReviewDeed::Debriefed {
@@ -152,6 +168,11 @@ pub fn debriefed(reading: &Reading, request: &DebriefRequest) -> Made {
         FieldError::new(field, error.problem)
     };
     words::all_plain("event", &event).and_then(|()| check::event(&event)).map_err(below)?;
+    for (place, follow_up) in request.follow_ups.iter().enumerate() {
+        if follow_up.by_when.as_ref().is_some_and(|day| day.parse::<jiff::civil::Date>().is_err()) {
+            return wrong(&format!("follow_ups[{place}].by_when"), "is no day of the calendar");
+        }
+    }
     let mut desk = Desk::of(&reading.records);
     desk.put(None, event);
     Ok(desk.drafts())
@@ -185,9 +206,36 @@ fn target_of(reading: &Reading, target: Uuid) -> Result<&Record, NotMade> {
     found.ok_or_else(|| FieldError::new("change.target", "no record of this code has that id").into())
 }
 
+/// A choice of source stands as a whole or not at all: what is shown of it would not be what counts.
+fn is_no_part_of_a_choice(reading: &Reading, target: Uuid) -> Result<(), NotMade> {
+    if choose::parts(&reading.records).contains(&target) {
+        return wrong("change.target", "is part of a choice of source: choose there anew");
+    }
+    Ok(())
+}
+
 /// What nobody puts on the record as a fact after the event.
 fn is_no_fact_to_add(event: &Event) -> bool {
     event.is_correction() || matches!(event, Event::Reviewed { .. } | Event::ClockCorrected { .. })
+}
+
+/// What a reviewer puts on the record says something: a note has words, and a reading a value.
+fn tells(event: &Event) -> Result<(), NotMade> {
+    match event {
+        Event::Note { text } if words::is_blank(text) => wrong("change.event.text", NOTHING_SHOWS),
+        Event::VitalRead {
+            spo2_pct: None,
+            systolic_mmhg: None,
+            diastolic_mmhg: None,
+            temp_c: None,
+            glucose_mmol_l: None,
+            temp_site: _,
+        }
+        | Event::LabRead { potassium_mmol_l: None, lactate_mmol_l: None, ph: None, paco2_mmhg: None } => {
+            wrong("change.event", "has no value: name at least one")
+        }
+        _ => Ok(()),
+    }
 }
 
 /// A protocol that an event names must be one that the code keeps the text of; its hash is filled in.
@@ -214,6 +262,7 @@ fn amend(
     desk: &mut Desk,
 ) -> Result<(), NotMade> {
     let record = target_of(reading, target)?;
+    is_no_part_of_a_choice(reading, target)?;
     if !timeline::is_fact(record) {
         return wrong("change.target", "is no fact: corrections and what a reviewer did are struck out, not amended");
     }
@@ -234,6 +283,7 @@ fn amend(
             return wrong("change.event.kind", problem);
         }
         checked(event)?;
+        tells(event)?;
     }
     let facts = timeline::facts(&reading.records).facts;
     let stands = facts.iter().find(|fact| fact.id == target);
@@ -249,6 +299,7 @@ fn amend(
 
 fn void(reading: &Reading, target: Uuid, reason: &str, desk: &mut Desk) -> Result<(), NotMade> {
     let record = target_of(reading, target)?;
+    is_no_part_of_a_choice(reading, target)?;
     if timeline::voided(&reading.records).contains(&target) {
         return wrong("change.target", "is struck out already");
     }
@@ -268,15 +319,13 @@ fn void(reading: &Reading, target: Uuid, reason: &str, desk: &mut Desk) -> Resul
             ReviewDeed::Added { .. } => {
                 return wrong("change.target", "is the reason of an added fact: strike out the fact");
             }
-            ReviewDeed::SourceChosen { .. } => {
-                return wrong("change.target", "is a choice of source: choose the taps there again");
-            }
             ReviewDeed::MonitorImported { .. } => {
                 if chosen(&reading.records).iter().any(|one| one.import == target) {
                     return wrong("change.target", "parts of this import count: choose the taps there first");
                 }
             }
-            ReviewDeed::Debriefed { .. } => {}
+            // A choice is part of itself, and refused above.
+            ReviewDeed::Debriefed { .. } | ReviewDeed::SourceChosen { .. } => {}
         },
         _ => {}
     }
@@ -298,6 +347,7 @@ fn add(
     may_be_at(at_ms, now_ms)?;
     let event = with_protocol(reading, event)?;
     checked(&event)?;
+    tells(&event)?;
     let facts = timeline::facts(&reading.records).facts;
     let closed_ms = facts.last().map(|fact| fact.at_ms);
     if closed_ms.is_some_and(|closed_ms| at_ms >= closed_ms) {

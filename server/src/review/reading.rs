@@ -93,8 +93,7 @@ impl Reading {
 
     /// Wall clock of the opening, aligned.
     pub fn opened_at(&self) -> String {
-        let opened = self.records.first();
-        opened.map(|record| aligned(&record.recorded_at, self.wall_offset_ms())).unwrap_or_default()
+        opened_at(&self.records)
     }
 
     /// Wall clock of code time 0, aligned; absent if the clock never started.
@@ -102,6 +101,12 @@ impl Reading {
         let started = self.records.iter().find(|record| matches!(record.event, Event::ClockStarted { .. }))?;
         Some(aligned(&started.recorded_at, self.wall_offset_ms() - started.known_ms()))
     }
+}
+
+/// Wall clock of the opening of a code, by its records, aligned.
+pub fn opened_at(records: &[Record]) -> String {
+    let opened = records.first();
+    opened.map(|record| aligned(&record.recorded_at, timeline::wall_offset_ms(records))).unwrap_or_default()
 }
 
 /// A wall-clock time with something added; as it is if nobody can read it.

@@ -136,7 +136,7 @@ fn imports(records: &[Record]) -> Vec<ImportShown> {
         Event::Reviewed { deed: ReviewDeed::MonitorImported { name, offset_ms, stretches, .. } } => {
             let counting = |from_ms: i64, to_ms: i64| {
                 let mine = chosen.iter().filter(|one| one.import == record.id);
-                let within_ms: i64 = mine.map(|one| (one.to_ms.min(to_ms) - one.from_ms.max(from_ms)).max(0)).sum();
+                let within_ms: i64 = mine.map(|one| one.within_ms(from_ms, to_ms)).sum();
                 match within_ms {
                     0 => Counting::Taps,
                     _ if within_ms < to_ms - from_ms => Counting::Part,

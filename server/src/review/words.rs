@@ -50,6 +50,11 @@ fn shows(letter: char) -> bool {
     !hidden && letter != '\u{2800}' && skeleton(letter.encode_utf8(&mut [0; 4])).next().is_some()
 }
 
+/// Whether there is nothing to read in a text: no character in it shows.
+pub fn is_blank(text: &str) -> bool {
+    !text.chars().any(|letter| letter != ' ' && shows(letter))
+}
+
 /// Whether people take two names for the same: whether their skeletons (UTS 39, section 4) are, in capital letters or small
 /// ones. Both orders count: a capital `I` looks like a small `l`, and a capital Cyrillic letter may look like none of ours
 /// while the small one does.
@@ -154,6 +159,16 @@ mod tests {
         }
         for length in [0, 201] {
             assert!(name(&"x".repeat(length)).unwrap_err().starts_with("must have between 1 and 200"));
+        }
+    }
+
+    #[test]
+    fn what_shows_nothing_is_blank() {
+        for blank in ["", " \n\t", "\u{200b}", " \u{feff}\u{2060} \u{3164}", "\u{2800}\u{a0}\u{e0041}"] {
+            assert!(is_blank(blank), "{blank:?}");
+        }
+        for text in [".", "\u{200b}x", "\u{5d0}\u{200f}", "\u{1f44d}", "\u{e19}\u{e32}"] {
+            assert!(!is_blank(text), "{text:?}");
         }
     }
 

@@ -262,6 +262,17 @@ async fn a_wrong_change_is_named_by_its_field_and_changes_nothing() {
             "row 3, column stop",
         ),
         (
+            json!({"kind": "add", "at_ms": 1_000, "event": {"kind": "note", "text": " \u{200b} "}}),
+            "change.event.text",
+            "no character that shows",
+        ),
+        (
+            json!({"kind": "amend", "target": start, "event": {"kind": "vital_read", "temp_site": "core"}}),
+            "change.event",
+            "has no value",
+        ),
+        (json!({"kind": "add", "at_ms": 1_000, "event": {"kind": "lab_read"}}), "change.event", "has no value"),
+        (
             json!({"kind": "choose_source", "import": start, "from_ms": 0, "to_ms": 9, "source": "monitor"}),
             "change.import",
             "no import",
@@ -289,8 +300,23 @@ async fn a_wrong_change_is_named_by_its_field_and_changes_nothing() {
         "follow_ups": [{"who": "B\u{202d}", "what": "a drill"}]});
     let answer = ann.ask("POST", &format!("/api/review/codes/{id}/debrief"), &debrief).await;
     assert_eq!(field(&answer).1, "follow_ups[0].who");
-    let answer = ann.change(&seen, "  ", json!({"kind": "void", "target": start})).await;
-    assert_eq!(field(&answer).1, "reason");
+    for blank in ["  ", "\u{200b}", " \u{2060}\u{feff} "] {
+        let answer = ann.change(&seen, blank, json!({"kind": "void", "target": start})).await;
+        assert_eq!(field(&answer).1, "reason", "{blank:?}");
+    }
+    let follow_up = |who: &str, by_when: &str| json!([{"who": who, "what": "a drill", "by_when": by_when}]);
+    for (went_well, follow_ups, name) in [
+        ("\u{200b}", json!([]), "went_well"),
+        ("\u{200b}", follow_up("B", "2026-02-28"), "went_well"),
+        ("calm", follow_up("\u{2060}", "2026-02-28"), "follow_ups[0].who"),
+        ("calm", follow_up("B", "2026-02-31"), "follow_ups[0].by_when"),
+        ("calm", follow_up("B", "2027-02-29"), "follow_ups[0].by_when"),
+        ("calm", follow_up("B", "soon"), "follow_ups[0].by_when"),
+    ] {
+        let debrief = json!({"head": seen["head"], "went_well": went_well, "to_change": "", "follow_ups": follow_ups});
+        let answer = ann.ask("POST", &format!("/api/review/codes/{id}/debrief"), &debrief).await;
+        assert_eq!((answer.status, field(&answer).1.as_str()), (400, name), "{debrief}: {}", answer.text);
+    }
     let headless = json!({"head": "beef", "reason": "x", "change": {"kind": "new_version"}});
     let answer = ann.ask("POST", &format!("/api/review/codes/{id}/changes"), &headless).await;
     assert_eq!(field(&answer).1, "head");
@@ -375,8 +401,44 @@ async fn a_monitors_times_count_where_they_are_chosen_and_the_wall_clock_is_alig
         .map(|one| one["counts"].as_str().unwrap())
         .collect();
     assert_eq!(counting, ["monitor", "monitor", "part", "taps"]);
-    let back = ann.changed(&monitor, choose(0, 300_000, "taps")).await;
+    // Nothing of a choice is corrected by itself: neither the choice, nor a start or a stop or a void that it made.
+    let news = |now: &Value, before: &Value| {
+        let number = before["records"].as_array().unwrap().len();
+        let all = now["records"].as_array().unwrap().iter().skip(number);
+        all.map(|one| one["record"]["id"].clone()).collect::<Vec<Value>>()
+    };
+    let refused = async |now: &Value, parts: &[Value]| {
+        assert!(parts.len() > 5, "{parts:?}");
+        for part in parts {
+            for change in
+                [json!({"kind": "void", "target": part}), json!({"kind": "amend", "target": part, "at_ms": 1_000})]
+            {
+                let (status, field, message) = field(&ann.change(now, "why", change.clone()).await);
+                assert_eq!((status, field.as_str()), (400, "change.target"), "{change}");
+                assert!(message.contains("is part of a choice of source: choose there anew"), "{change}: {message}");
+            }
+        }
+    };
+    refused(&monitor, &news(&monitor, &imported)).await;
+    // Another monitor's times over a part of it: there they count alone.
+    let csv = "start,stop\n8,290\n";
+    let both = ann.changed(&monitor, json!({"kind": "import_monitor", "name": "other.csv", "csv": csv})).await;
+    let other = both["imports"][1]["id"].clone();
+    let choose_other = |source: &str| json!({"kind": "choose_source", "import": other, "from_ms": 160_000, "to_ms": 190_000, "source": source});
+    let both = ann.changed(&both, choose_other("monitor")).await;
+    let counting = |of: &Value| -> Vec<Value> {
+        let imports = of["imports"].as_array().unwrap().iter();
+        imports.flat_map(|import| import["stretches"].as_array().unwrap()).map(|one| one["counts"].clone()).collect()
+    };
+    assert_eq!(counting(&both), ["part", "part", "part", "taps", "part"]);
+    assert_eq!(both["figures"]["pauses"][0]["start_ms"], 198_020, "the other one compressed through the look");
+    // The taps in place of one are in place of both; what took the choices back is part of them, too.
+    let back = ann.changed(&both, choose(0, 300_000, "taps")).await;
     assert_eq!(back["figures"], seen["figures"]);
+    assert_eq!(counting(&back), ["taps"; 5]);
+    refused(&back, &news(&back, &both)).await;
+    let again = ann.change(&back, "why", choose(0, 300_000, "taps")).await;
+    assert_eq!((again.status, field(&again).1.as_str()), (400, "change.source"));
 
     let aligned = ann.changed(&back, json!({"kind": "align", "offset_ms": -90_000})).await;
     assert_eq!((&aligned["figures"], &aligned["wall_offset_ms"]), (&seen["figures"], &json!(-90_000)));

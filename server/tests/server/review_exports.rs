@@ -59,6 +59,39 @@ async fn an_export_is_logged_and_has_the_bytes_of_the_command_line() {
     server.stop().await;
 }
 
+/// The published case was opened at 2026-03-01T12:00:00Z. Its clock was 13 hours behind: it is a code of the next day.
+#[tokio::test]
+async fn a_code_is_exported_since_the_day_on_which_the_list_has_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let reader = Store::read_only(folder.path()).await.unwrap().reader().clone();
+    let since = |day: &str| {
+        let (reader, day) = (reader.clone(), day.to_owned());
+        async move { written(Parts::of_all(reader, Some(&day), Format::Jsonl, false).await.unwrap()).await }
+    };
+    assert!(!since("2026-03-01").await.is_empty());
+    assert_eq!(since("2026-03-02").await, "");
+    // Its line is stale by this, until somebody looks at the list; then it is not. The bytes are the same.
+    let seen = ann.code(id).await;
+    let later = ann.changed(&seen, json!({"kind": "align", "offset_ms": 13 * 3_600_000})).await;
+    let stale = since("2026-03-02").await;
+    assert_eq!(ann.get("/api/review/codes?from=2026-03-02&to=2026-03-03").await["total"], 1);
+    assert!(stale.contains(&id.to_string()));
+    assert_eq!(since("2026-03-02").await, stale);
+    assert_eq!(ann.ask("GET", "/api/review/export?format=jsonl&since=2026-03-02", &Value::Null).await.text, stale);
+    // And the other way: aligned to the day before, by a line and without one.
+    ann.changed(&later, json!({"kind": "align", "offset_ms": -13 * 3_600_000})).await;
+    for made in [false, true] {
+        assert_eq!(since("2026-03-01").await, "", "with its line made: {made}");
+        assert!(since("2026-02-28").await.contains(&id.to_string()), "with its line made: {made}");
+        assert_eq!(ann.get("/api/review/codes?from=2026-03-01").await["total"], 0);
+    }
+    server.stop().await;
+}
+
 #[tokio::test]
 async fn nobody_else_gets_an_export_or_a_trend_and_wrong_requests_are_named() {
     let folder = tempfile::tempdir().unwrap();
