@@ -233,7 +233,10 @@ impl Reader {
     /// Every code with the hash of its chain and when it was opened, in order of opening. `made_by` names the definitions by
     /// which a line is read.
     pub async fn code_times(&self, made_by: &str) -> Read<Vec<CodeTime>> {
-        let rows = sqlx::query(sql::CODE_TIMES).bind(made_by).fetch_all(&self.pool).await?;
+        // A file that an earlier version wrote, read where nothing may be written, has no lines.
+        let has_lines: i64 = sqlx::query_scalar(sql::HAS_LINES).fetch_one(&self.pool).await?;
+        let query = if has_lines > 0 { sql::CODE_TIMES } else { sql::CODE_TIMES_BEFORE_LINES };
+        let rows = sqlx::query(query).bind(made_by).fetch_all(&self.pool).await?;
         let read = |row: &SqliteRow| {
             let head: Option<Vec<u8>> = row.try_get(1)?;
             Ok(CodeTime {

@@ -42,6 +42,8 @@ statements! {
         FROM code ORDER BY place DESC LIMIT ?1";
     CODE = "SELECT place, location, epoch_ms, closed FROM code WHERE id = ?1";
     CODE_IDS = "SELECT id, place FROM code ORDER BY place";
+    HAS_LINES = "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = 'code_line'";
+    CODE_TIMES_BEFORE_LINES = "SELECT id, NULL, opened_at, NULL FROM code WHERE ?1 IS NOT NULL ORDER BY place";
     CODE_TIMES = "SELECT id, (SELECT hash FROM record WHERE record.code = code.place ORDER BY seq DESC LIMIT 1), code.opened_at, \
         CASE WHEN code_line.stale = 0 AND code_line.made_by = ?1 THEN code_line.opened_at END \
         FROM code LEFT JOIN code_line ON code_line.code = code.place ORDER BY place";
