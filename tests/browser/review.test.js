@@ -294,6 +294,8 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     assert.ok(await ana.evaluate(() => document.documentElement.scrollWidth <= innerWidth), 'a word without an end is broken');
     assert.equal(await ana.getByTestId('training').count(), 0);
     assert.match(await opening.textContent(), /wheeled over; nobody drilled/);
+    assert.match(await opening.locator('s').textContent(), /^0:00 Code opened: Bay 1, DRILL$/);
+    assert.match(await opening.locator('strong').textContent(), /^Code opened: Bay 2 W+, real$/);
   });
 
   await t.test('a closing set too early says how much lies after it, and is taken back', async () => {

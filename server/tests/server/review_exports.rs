@@ -295,7 +295,8 @@ async fn the_hash_on_the_report_is_checked_from_the_shell_and_the_signed_version
 #[tokio::test]
 async fn a_figure_that_was_kept_has_the_digits_of_measure() {
     let mut fractions = 0;
-    for case in ["01", "02", "05", "09", "12", "w30"] {
+    // Each of them closed: the line of a code that runs is made beside, whenever its turn comes.
+    for case in ["02", "04", "05", "09", "12", "w30"] {
         let folder = tempfile::tempdir().unwrap();
         let id = put_case(folder.path(), case).await;
         add_account(folder.path(), "Ann", "reviewer").await;

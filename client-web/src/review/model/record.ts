@@ -37,6 +37,8 @@ export interface Row {
 
 /** A fact in words. A task that was ticked off is named by what its key says of it: the role's own screen need not, a reader must. */
 export function factText(event: Event, code: ReviewedCode): string {
+  // What can be corrected of an opening: else nobody sees what it was.
+  if (event.kind === 'code_opened') return t('app.of', { label: eventText(event), what: [event.location ?? r('review.place.unknown'), r(event.training ? 'review.training' : 'review.real')].join(', ') });
   if (event.kind === 'drug_given' && event.form === 'infusion') return `${eventText(event)}, ${r('review.infusion')}`;
   if (event.kind !== 'task_done') return eventText(event);
   const [, action = '', detail] = /^(\w+)@[^:]*(?::(.*))?$/.exec(event.prompt) ?? [];
