@@ -8,7 +8,7 @@ import { join } from 'node:path';
 import { difference, gridOf } from './likeness.js';
 import { close, play, SCENES, shown } from './scenes.js';
 import { dataFolder, start } from './server.js';
-import { browse, OUTPUT, pair, pairTeam, PHONE, TABLET, tap } from './team.js';
+import { browse, OUTPUT, pair, pairTeam, PHONE, settled, TABLET, tap } from './team.js';
 
 const ACCEPTED = new URL('./album.json', import.meta.url);
 const accept = process.env.ACCEPT === '1';
@@ -29,13 +29,17 @@ const browser = await browse();
 const server = await start(['demo', '--no-team', '--speed', '1', '--listen', '127.0.0.1:0', '--data', data.path]);
 const desk = await (await browser.newContext()).newPage();
 
-const settled = (page) => page.evaluate(() => new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done)), 80)));
+/** What moves after a change of size has come to rest. */
+async function rested(page) {
+  await page.waitForTimeout(80);
+  await settled(page);
+}
 
 async function take(page, name, both) {
   for (const [shot, size, colorScheme] of SHOTS.filter(([shot]) => both || !shot.endsWith('light'))) {
     await page.setViewportSize(size);
     await page.emulateMedia({ colorScheme });
-    await settled(page);
+    await rested(page);
     // What is asked for at this moment.
     const moment = await page.evaluate(() => ['hands', 'task'].map((id) => document.querySelector(`[data-testid=${id}]`)?.dataset).map((one) => (one ? `${one.order ?? ''}${one.action ?? ''}${one.urgency ? `:${one.urgency}` : ''}` : '')).join(' ').trim());
     const png = await page.screenshot({ path: join(folder, `${name}-${shot}.png`) });
@@ -47,7 +51,7 @@ async function take(page, name, both) {
 async function takeByOtherEyes(page, name) {
   const line = await page.context().newCDPSession(page);
   await page.setViewportSize(TABLET);
-  await settled(page);
+  await rested(page);
   for (const type of EYES) {
     await line.send('Emulation.setEmulatedVisionDeficiency', { type });
     await page.screenshot({ path: join(folder, `${name}-${type}.png`) });

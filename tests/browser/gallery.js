@@ -5,14 +5,18 @@ import { join } from 'node:path';
 import { badTargets, cutOff, lowContrast } from './audit.js';
 import { close, play, SCENES, shown } from './scenes.js';
 import { dataFolder, start } from './server.js';
-import { browse, OUTPUT, pairTeam, speak, tap } from './team.js';
+import { browse, OUTPUT, pairTeam, settled, speak, tap } from './team.js';
 
 const [names, sizes = '1024x768,390x844', language = 'en'] = process.argv.slice(2);
 const wanted = names && names !== 'all' ? names.split(',') : null;
 const folder = process.env.COXSWAIN_GALLERY ?? join(OUTPUT, 'gallery');
 mkdirSync(folder, { recursive: true });
 
-const settled = (page) => page.evaluate(() => new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done)), 60)));
+/** What moves after a change of size has come to rest. */
+async function rested(page) {
+  await page.waitForTimeout(60);
+  await settled(page);
+}
 const data = dataFolder();
 const browser = await browse();
 const server = await start(['demo', '--no-team', '--speed', '1', '--listen', '127.0.0.1:0', '--data', data.path]);
@@ -29,7 +33,7 @@ try {
       for (const size of sizes.split(',')) {
         const [width, height] = size.split('x').map(Number);
         await page.setViewportSize({ width, height });
-        await settled(page);
+        await rested(page);
         for (const found of [...(await cutOff(page)), ...(await lowContrast(page)), ...(await badTargets(page, { main: width >= 768 ? 104 : 0 }))]) console.log(`${scene.name} ${role} ${size}: ${found}`);
         await page.screenshot({ path: join(folder, `${scene.name}-${role}-${size}.png`) });
       }

@@ -4,7 +4,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { cutOff } from './audit.js';
 import { close, play, SCENES, shown } from './scenes.js';
-import { faults, pair, pairTeam, PHONE, picture, says, speak, stage, TABLET, tap } from './team.js';
+import { faults, pair, pairTeam, PHONE, picture, says, settled, speak, stage, TABLET, tap } from './team.js';
 
 const stands = stage('1');
 const scene = (name) => SCENES.find((one) => one.name === name);
@@ -48,7 +48,8 @@ test('words are whole in every language, on a phone and on a tablet', { timeout:
       for (const role of roles) {
         for (const size of [PHONE, TABLET]) {
           await team[role].setViewportSize(size);
-          await team[role].evaluate(() => new Promise((done) => setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(done)), 60)));
+          await team[role].waitForTimeout(60);
+          await settled(team[role]);
           found.push(...(await cutOff(team[role])).map((one) => `${language} ${name} ${role} ${size.width}: ${one}`));
         }
         await picture(team[role], `${language}-${name}-${role}`);

@@ -6,7 +6,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { axe, badTargets, capitals, CONTRAST, cutOff, lowContrast, MAIN_TARGET } from './audit.js';
 import { close, play, SCENES, shown } from './scenes.js';
-import { faults, pairTeam, PHONE, stage, story, TABLET, tap } from './team.js';
+import { faults, pairTeam, PHONE, settled, stage, story, TABLET, tap } from './team.js';
 
 /** Beside tablet and phone, which every scene is seen on: a small phone, a tablet upright, a larger one. */
 const OTHER_SIZES = [[320, 568], [768, 1024], [1280, 800]];
@@ -22,8 +22,6 @@ const [BED_MM, NEAR_MM] = [2000, 1400];
 const LATER = /^Next: /;
 const stands = stage('1');
 
-/** Two frames, so that what is fitted to its box has settled. */
-const settled = (page) => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(done)))));
 
 async function badAtSizes(page, sizes) {
   const found = [];

@@ -84,14 +84,15 @@ export const SCENES = [
   { name: 'crowd', protocol: 'erc-adult', ago_ms: 6 * MINUTE, events: [...begun, ...set('pregnancy', 30_000), ...set('hypothermia', 31_000), ...set('trauma', 32_000), ...set('anaphylaxis', 33_000), ...core(29, 70_000), ...flat(125_000)], roles: ['leader', 'drugs', 'relief'] },
 ];
 
-/** Opens a scene's code with `leader`'s device and puts its records in; the team's devices wake into it. */
-export async function play(leader, scene, location = 'Bay 1') {
-  const { protocol = 'aha-adult', age = 'adult', prior, witnessed } = scene;
-  const opening = { protocol: { id: protocol, version: 1 }, patient: { age_group: age }, location, training: true, ...(prior ? { prior_care: prior } : {}), ...(witnessed ? { witnessed, monitored: true } : {}) };
-  return leader.evaluate(async ({ opening, events, ago_ms, standby }) => {
-    const answer = await fetch('/api/codes', { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(opening) });
-    const code = (await answer.json()).id;
-    if (!code) throw new Error('no code was opened');
+/** How long a server on a busy machine may take to put a scene's records on disk. */
+const TAKEN_WITHIN_MS = 60_000;
+
+/**
+ * Puts records on the record of a code from a page's device, beside the page's own connection; resolves once the server has
+ * them all. A connection that ends is opened anew, as a device's own is: a record sent twice stands once.
+ */
+function put(page, code, records) {
+  return page.evaluate(({ code, records, limit_ms }) => new Promise((done, fail) => {
     const id = () => {
       const bytes = crypto.getRandomValues(new Uint8Array(16));
       let time = Date.now();
@@ -101,27 +102,44 @@ export async function play(leader, scene, location = 'Bay 1') {
       const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
       return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`;
     };
-    const socket = new WebSocket(`${location.origin.replace('http', 'ws')}/ws`);
-    await new Promise((open, fail) => { socket.onopen = open; socket.onerror = fail; });
-    const said = new Promise((done, fail) => {
-      let waits = 0;
+    const waiting = new Map(records.map(({ at_ms, event }) => { const own = id(); return [own, { type: 'record', id: own, code, ...(at_ms === undefined ? {} : { at_ms }), event }]; }));
+    let socket;
+    let over = false;
+    const end = (outcome, what) => {
+      if (over) return;
+      over = true;
+      clearTimeout(limit);
+      socket.close();
+      outcome(what);
+    };
+    const limit = setTimeout(() => end(fail, new Error(`${waiting.size} of ${records.length} records were not taken within ${limit_ms / 1000} s`)), limit_ms);
+    const open = () => {
+      socket = new WebSocket(`${location.origin.replace('http', 'ws')}/ws`);
+      socket.onopen = () => { for (const record of waiting.values()) socket.send(JSON.stringify(record)); };
+      socket.onclose = () => { if (!over) setTimeout(open, 500); };
       socket.onmessage = ({ data }) => {
         const message = JSON.parse(data);
-        if (message.type === 'refused') fail(new Error(`${message.reason}: ${message.message}`));
-        if (message.type === 'recorded' && (waits -= 1) === 0) done();
+        if (message.type === 'refused' && waiting.has(message.id)) end(fail, new Error(`${message.reason}: ${message.message}`));
+        if (message.type === 'recorded' && waiting.delete(message.id) && waiting.size === 0) end(done);
       };
-      const put = (at_ms, event) => {
-        waits += 1;
-        socket.send(JSON.stringify({ type: 'record', id: id(), code, at_ms, event }));
-      };
-      if (standby) return done();
-      put(0, { kind: 'clock_started', recognised_ago_ms: Math.round(ago_ms) });
-      for (const [at_ms, event] of events) put(at_ms, event);
-    });
-    await said;
-    socket.close();
-    return code;
-  }, { opening, events: [...scene.events].sort((one, other) => one[0] - other[0]), ago_ms: scene.ago_ms ?? 0, standby: scene.standby ?? false });
+    };
+    open();
+  }), { code, records, limit_ms: TAKEN_WITHIN_MS });
+}
+
+/** Opens a scene's code with `leader`'s device and puts its records in; the team's devices wake into it. */
+export async function play(leader, scene, location = 'Bay 1') {
+  const { protocol = 'aha-adult', age = 'adult', prior, witnessed } = scene;
+  const opening = { protocol: { id: protocol, version: 1 }, patient: { age_group: age }, location, training: true, ...(prior ? { prior_care: prior } : {}), ...(witnessed ? { witnessed, monitored: true } : {}) };
+  const code = await leader.evaluate(async (opening) => {
+    const answer = await fetch('/api/codes', { method: 'POST', headers: { 'content-type': 'application/json' }, body: JSON.stringify(opening) });
+    return (await answer.json()).id;
+  }, opening);
+  if (!code) throw new Error('no code was opened');
+  if (scene.standby) return code;
+  const events = [...scene.events].sort((one, other) => one[0] - other[0]).map(([at_ms, event]) => ({ at_ms, event }));
+  await put(leader, code, [{ at_ms: 0, event: { kind: 'clock_started', recognised_ago_ms: Math.round(scene.ago_ms ?? 0) } }, ...events]);
+  return code;
 }
 
 /** Waits until the pages show this code. */
@@ -132,14 +150,4 @@ export async function shown(pages, code, phase) {
 }
 
 /** Closes a scene's code, so that its devices are free again. */
-export function close(leader, code) {
-  return leader.evaluate((code) => new Promise((done, fail) => {
-    const socket = new WebSocket(`${location.origin.replace('http', 'ws')}/ws`);
-    socket.onmessage = ({ data }) => {
-      const message = JSON.parse(data);
-      if (message.type === 'refused') fail(new Error(message.message));
-      if (message.type === 'recorded') { socket.close(); done(); }
-    };
-    socket.onopen = () => socket.send(JSON.stringify({ type: 'record', id: crypto.randomUUID?.() ?? 'x', code, event: { kind: 'code_closed', outcome: 'transferred' } }));
-  }), code);
-}
+export const close = (leader, code) => put(leader, code, [{ event: { kind: 'code_closed', outcome: 'transferred' } }]);

@@ -168,9 +168,49 @@ export async function picture(page, name, shown) {
   }
 }
 
+/** A browser without a screen may draw no frame for a page that it thinks nobody sees. */
+const FRAMES_WITHIN_MS = 5_000;
+
+/** Three frames, so that what is fitted to its box has settled. A page that draws none is brought to the front, and asked again. */
+export async function settled(page) {
+  const drawn = () => page.evaluate((within_ms) => new Promise((done) => {
+    setTimeout(() => done(false), within_ms);
+    requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(() => done(true))));
+  }), FRAMES_WITHIN_MS);
+  if (await drawn()) return;
+  await page.bringToFront();
+  if (!(await drawn())) throw new Error(`the page drew no three frames in ${FRAMES_WITHIN_MS} ms`);
+}
+
 /** What a page wrote to its console as an uncaught error must be nothing. */
 export function faults(team) {
   return Object.entries(team).flatMap(([role, page]) => page.faults.map((fault) => `${role}: ${fault}`));
+}
+
+/** Longer than any step takes: one that hangs says so, rather than being cut off with the whole test. */
+const STEP_WITHIN_MS = 240_000;
+
+/** What a promise gives, or an error after a time. */
+async function within(limit_ms, what, promise) {
+  let timer;
+  const late = new Promise((_, fail) => { timer = setTimeout(() => fail(new Error(`${what} took longer than ${limit_ms / 1000} s`)), limit_ms); });
+  try {
+    return await Promise.race([promise, late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/** What a page shows, in words and as a picture, even if it does not answer any more. */
+async function told(page, role) {
+  try {
+    const said = await within(10_000, 'reading the page', page.locator('[data-testid=hands], [data-testid=task], [data-testid=code-clock]').allInnerTexts());
+    mkdirSync(OUTPUT, { recursive: true });
+    await page.screenshot({ path: join(OUTPUT, `failed-${role}.png`), timeout: 10_000 });
+    return said.join(' | ').replace(/\s+/g, ' ');
+  } catch (failure) {
+    return String(failure);
+  }
 }
 
 /** Steps of one story: after one that failed the others make no sense, and what every page showed is kept. */
@@ -180,15 +220,10 @@ export function story(t, team) {
     t.test(name, async (t) => {
       if (broken) return t.skip('an earlier step failed');
       try {
-        await step(t);
+        await within(STEP_WITHIN_MS, `the step “${name}”`, step(t));
       } catch (failure) {
         broken = true;
-        for (const [role, page] of Object.entries(team)) {
-          const said = await page.locator('[data-testid=hands], [data-testid=task], [data-testid=code-clock]').allInnerTexts();
-          t.diagnostic(`${role}: ${said.join(' | ').replace(/\s+/g, ' ')}`);
-          mkdirSync(OUTPUT, { recursive: true });
-          await page.screenshot({ path: join(OUTPUT, `failed-${role}.png`) });
-        }
+        for (const [role, page] of Object.entries(team)) t.diagnostic(`${role}: ${await told(page, role)}`);
         throw failure;
       }
     });
