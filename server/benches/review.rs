@@ -3,6 +3,7 @@
 //! request over loopback, as often as it takes to see a middle and a worst.
 #![expect(clippy::unwrap_used, clippy::print_stdout, reason = "a benchmark ends at what it did not expect, and prints")]
 
+use std::collections::BTreeMap;
 use std::net::SocketAddr;
 use std::path::Path;
 use std::sync::Arc;
@@ -12,7 +13,7 @@ use coxswain::ledger::{AccountRow, Append, Job, LineRow, ReviewWrite, Store, Wri
 use coxswain::review::line::{made_by, measured};
 use coxswain::review::password;
 use coxswain::review::reading::Reading;
-use coxswain::review::summary::{CodeLine, Standing};
+use coxswain::review::summary::{CodeLine, Followed, Standing};
 use coxswain::review::wire::{Account, AccountRole};
 use coxswain::server;
 use coxswain::shelf::Shelf;
@@ -55,6 +56,15 @@ async fn whole(store: &Store, writer: &Writer, place: i64, records: Vec<Record>)
     measured(&Reading::of(stored, None).unwrap(), &[]).line
 }
 
+/// How what was asked was followed, as much of it as a code of twenty minutes has.
+fn asked(moved: i64) -> BTreeMap<String, Followed> {
+    const ACTIONS: usize = 18;
+    const TIMES_EACH: usize = 6;
+    let after_due_ms = (0..TIMES_EACH).map(|time| moved * 3 - 1_000 + 137 * time as i64).collect();
+    let followed = Followed { shown: TIMES_EACH + 2, done: TIMES_EACH, late: 1, withdrawn: 1, after_due_ms };
+    (0..ACTIONS).map(|action| (format!("some_action_{action:02}"), followed.clone())).collect()
+}
+
 /// Makes the folder; the id of a whole code.
 async fn generate(folder: &Path, count: usize) -> Uuid {
     let store = Arc::new(Store::serve(folder).await.unwrap());
@@ -85,6 +95,7 @@ async fn generate(folder: &Path, count: usize) -> Uuid {
         let moved = i64::try_from(number % 997).unwrap();
         line.figures.first_compression_ms = line.figures.first_compression_ms.map(|ms| ms + moved);
         line.figures.pauses_ms.iter_mut().for_each(|ms| *ms += moved);
+        line.figures.prompts = asked(moved);
         if let Event::CodeOpened { location, training, .. } = &mut record.event {
             (*location, *training) = (line.location.clone(), line.training);
         }

@@ -13,6 +13,7 @@ use super::chain::Hash;
 use super::read::{Read, Reader, uuid};
 use super::{LedgerError, Store, sql};
 use crate::review::summary::{CodeLine, Standing};
+use crate::review::trends::Point;
 use crate::review::wire::{AccessEntry, Account, AccountRole, CodeFilter, Deed};
 use crate::review::words;
 
@@ -132,7 +133,8 @@ pub(super) async fn write(write: &ReviewWrite, connection: &mut SqliteConnection
                 sqlx::query(sql::KEEP_LINE).bind(row.code).bind(i64::try_from(line.records).unwrap_or(i64::MAX));
             let query = query.bind(&row.made_by).bind(&line.opened_at).bind(&line.location).bind(&line.protocol);
             let query = query.bind(line.training).bind(line.outcome.as_ref().and_then(word));
-            query.bind(line.standing == Standing::Signed).bind(text)
+            let point = Point::of(line).to_text().map_err(|error| sqlx::Error::Encode(Box::new(error)))?;
+            query.bind(line.standing == Standing::Signed).bind(text).bind(point)
         }
     };
     query.execute(connection).await?;
@@ -227,6 +229,16 @@ impl Reader {
             query.bind(filter.signed).bind(number(limit)).bind(number(offset)).fetch_all(&self.pool).await?;
         let line = |text: &String| serde_json::from_str(text).map_err(|error| sqlx::Error::Decode(Box::new(error)));
         texts.iter().map(line).collect()
+    }
+
+    /// The points of some codes that a filter lets through, those after a place, with a space between them; and the place of the
+    /// last one. None if there are no more.
+    pub async fn points(&self, filter: &CodeFilter, after: i64) -> Read<Option<(i64, String)>> {
+        let query = sqlx::query(sql::POINTS).bind(&filter.from).bind(&filter.to).bind(&filter.location);
+        let query = query.bind(&filter.protocol).bind(filter.training).bind(filter.outcome.as_ref().and_then(word));
+        let row = query.bind(filter.signed).bind(after).fetch_one(&self.pool).await?;
+        let (last, points): (Option<i64>, Option<String>) = (row.try_get(0)?, row.try_get(1)?);
+        Ok(last.zip(points))
     }
 
     /// How many lines a filter lets through.

@@ -72,7 +72,7 @@ statements! {
         WHERE ?1 IS NULL OR code = ?1 ORDER BY place DESC LIMIT ?2 OFFSET ?3";
     COUNT_ACCESSES = "SELECT COUNT(*) FROM access_log WHERE ?1 IS NULL OR code = ?1";
 
-    AGE_LINES = "UPDATE code_line SET stale = 1, opened_at = NULL, location = NULL, protocol = NULL, line = NULL \
+    AGE_LINES = "UPDATE code_line SET stale = 1, opened_at = NULL, location = NULL, protocol = NULL, line = NULL, point = NULL \
         WHERE made_by <> ?1";
     STALE_OVER = "SELECT code.id FROM code_line CROSS JOIN code ON code.place = code_line.code \
         WHERE code_line.stale = 1 AND code.closed = 1 ORDER BY code_line.code DESC LIMIT ?1";
@@ -81,15 +81,21 @@ statements! {
     COUNT_STALE = "SELECT COUNT(*) FROM code_line CROSS JOIN code ON code.place = code_line.code \
         WHERE code_line.stale = 1 AND (code.closed = 1 OR code_line.opened_at IS NULL)";
     KEEP_LINE = "UPDATE code_line SET stale = ((SELECT MAX(seq) FROM record WHERE record.code = code_line.code) <> ?2), \
-        made_by = ?3, opened_at = ?4, location = ?5, protocol = ?6, training = ?7, outcome = ?8, signed = ?9, line = ?10 \
+        made_by = ?3, opened_at = ?4, location = ?5, protocol = ?6, training = ?7, outcome = ?8, signed = ?9, line = ?10, point = ?11 \
         WHERE code = ?1";
-    NO_LINE = "UPDATE code_line SET stale = 0, made_by = ?2, opened_at = NULL, location = NULL, protocol = NULL, line = NULL \
+    NO_LINE = "UPDATE code_line SET stale = 0, made_by = ?2, opened_at = NULL, location = NULL, protocol = NULL, line = NULL, point = NULL \
         WHERE code = ?1";
     COUNT_UNREADABLE = "SELECT COUNT(*) FROM code_line WHERE opened_at IS NULL AND stale = 0";
     LINES = "SELECT line FROM code_line WHERE opened_at IS NOT NULL AND (?1 IS NULL OR opened_at >= ?1) \
         AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR IFNULL(location, '') = ?3) AND (?4 IS NULL OR protocol = ?4) \
         AND (?5 IS NULL OR training = ?5) AND (?6 IS NULL OR outcome = ?6) AND (?7 IS NULL OR signed = ?7) \
         ORDER BY opened_at DESC, code DESC LIMIT ?8 OFFSET ?9";
+    /// Many points in one row: what a row costs on its way here is more than reading it.
+    POINTS = "SELECT MAX(code), group_concat(point, ' ') FROM (SELECT code, point FROM code_line \
+        WHERE code > ?8 AND opened_at IS NOT NULL AND (?1 IS NULL OR opened_at >= ?1) \
+        AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR IFNULL(location, '') = ?3) AND (?4 IS NULL OR protocol = ?4) \
+        AND (?5 IS NULL OR training = ?5) AND (?6 IS NULL OR outcome = ?6) AND (?7 IS NULL OR signed = ?7) \
+        ORDER BY code LIMIT 1000)";
     COUNT_LINES = "SELECT COUNT(*) FROM code_line WHERE opened_at IS NOT NULL AND (?1 IS NULL OR opened_at >= ?1) \
         AND (?2 IS NULL OR opened_at < ?2) AND (?3 IS NULL OR IFNULL(location, '') = ?3) AND (?4 IS NULL OR protocol = ?4) \
         AND (?5 IS NULL OR training = ?5) AND (?6 IS NULL OR outcome = ?6) AND (?7 IS NULL OR signed = ?7)";

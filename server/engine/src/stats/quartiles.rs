@@ -27,29 +27,26 @@ pub struct Quartiles {
 impl Quartiles {
     /// Of values in any order; absent of nothing, and of values that are no numbers.
     pub fn of(values: impl IntoIterator<Item = f64>) -> Option<Self> {
-        let mut sorted: Vec<f64> = values.into_iter().collect();
-        if sorted.is_empty() || !sorted.iter().all(|value| value.is_finite()) {
+        let mut values: Vec<f64> = values.into_iter().collect();
+        if values.is_empty() || !values.iter().all(|value| value.is_finite()) {
             return None;
         }
-        sorted.sort_unstable_by(f64::total_cmp);
-        let n = sorted.len() as u64;
-        Some(Self {
-            n,
-            lower: quantile(&sorted, 0.25),
-            median: quantile(&sorted, 0.5),
-            upper: quantile(&sorted, 0.75),
-            few: n < FEW,
-        })
+        let n = values.len() as u64;
+        let [lower, median, upper] = [0.25, 0.5, 0.75].map(|p| quantile(&mut values, p));
+        Some(Self { n, lower, median, upper, few: n < FEW })
     }
 }
 
-/// The quantile at `p`, between 0 and 1, of sorted values; there is at least one.
+/// The quantile at `p`, between 0 and 1; there is at least one value. Only the two neighbours of its place are looked for: there may
+/// be a hundred thousand values.
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a place within a list")]
-fn quantile(sorted: &[f64], p: f64) -> f64 {
-    let last = sorted.len() - 1;
+fn quantile(values: &mut [f64], p: f64) -> f64 {
+    let last = values.len() - 1;
     let place = real(last as u64) * p;
     let below = (place.floor() as usize).min(last);
-    let (low, high) = (sorted[below], sorted[(below + 1).min(last)]);
+    let (_, low, above) = values.select_nth_unstable_by(below, f64::total_cmp);
+    let low = *low;
+    let high = above.iter().copied().min_by(f64::total_cmp).unwrap_or(low);
     low + (high - low) * (place - place.floor())
 }
 

@@ -6,8 +6,9 @@ use coxswain_engine::stats::{FEW, SETTLED_POINTS};
 
 use super::asking::Reviewing;
 use super::parameters::{FILTERS, Parameters};
+use crate::ledger::Reader;
 use crate::review::line;
-use crate::review::trends::{TrendSide, TrendsAnswer, trends};
+use crate::review::trends::{Tally, TrendSide, TrendsAnswer};
 use crate::review::wire::{CodeFilter, Deed};
 use crate::web::App;
 use crate::web::answer::No;
@@ -35,13 +36,24 @@ pub(super) async fn show(State(app): State<App>, who: Reviewing, asked: Paramete
     let reader = &app.hub.reader;
     let mut sides = Vec::new();
     for filter in filters {
-        let lines = reader.lines(&filter, u64::MAX, 0).await.map_err(|error| No::fault(&error))?;
-        // Tens of thousands of codes take a while: the prompts of a running code must not wait behind them.
-        let side = tokio::task::spawn_blocking(move || TrendSide { trends: trends(&lines, &filter), filter });
-        sides.push(side.await.map_err(|error| No::fault(&error))?);
+        sides.push(TrendSide { trends: tallied(reader, &filter).await?.trends(), filter });
     }
     let unfinished = reader.count_stale_lines().await.map_err(|error| No::fault(&error))?;
     Ok(Json(TrendsAnswer { sides, few_below: FEW, settled_points: SETTLED_POINTS, unfinished }))
+}
+
+/// Adds up the codes that a filter lets through. Tens of thousands take a while: they are added on a thread of their own, as the next
+/// are read, since the prompts of a running code must not wait behind them.
+async fn tallied(reader: &Reader, filter: &CodeFilter) -> Result<Tally, No> {
+    let mut tally = Tally::of(filter);
+    let mut next = reader.points(filter, 0).await.map_err(|error| No::fault(&error))?;
+    while let Some((last, points)) = next {
+        let adding = tokio::task::spawn_blocking(move || tally.add_all(&points).map(|()| tally));
+        let (more, added) = tokio::join!(reader.points(filter, last), adding);
+        tally = added.map_err(|error| No::fault(&error))?.map_err(|error| No::fault(&error))?;
+        next = more.map_err(|error| No::fault(&error))?;
+    }
+    Ok(tally)
 }
 
 #[cfg(test)]
