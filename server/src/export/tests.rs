@@ -224,7 +224,12 @@ fn an_alignment_moves_times_of_day_and_nothing_else() {
         ("2026-11-25T09:13:09.000Z", "2026-11-25T09:14:39.000Z")
     );
     assert_eq!(aligned[17]["standing"], "review");
-    assert!(exported(Format::Fhir, false, &[code]).contains("2026-11-25T09:13:09.000Z"));
+    let bundle: Value = serde_json::from_str(&exported(Format::Fhir, false, &[code])).unwrap();
+    assert!(bundle.to_string().contains("2026-11-25T09:13:09.000Z"));
+    let told: Vec<&Value> =
+        resources(&bundle).into_iter().filter(|one| one["reason"][0]["text"] == "the monitor was ahead").collect();
+    assert_eq!(told.len(), 1);
+    assert_eq!(told[0]["activity"]["text"], "Moved every wall-clock time of the record");
 }
 
 #[test]

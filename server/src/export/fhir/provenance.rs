@@ -40,8 +40,16 @@ pub(super) fn provenance(bundle: &mut Building<'_>, frame: &Frame, made: &Made) 
             Event::Reviewed { deed: ReviewDeed::Added { target, reason } } => {
                 (Some(*target), "Reason for an addition", reason.as_str())
             }
-            Event::Reviewed { deed: ReviewDeed::SourceChosen { reason, .. } } => {
-                (None, "Chose whose compressions count in a stretch", reason.as_str())
+            Event::Reviewed { deed: ReviewDeed::SourceChosen { reason, renews, .. } } => {
+                let activity = match renews {
+                    None => "Chose whose compressions count in a stretch",
+                    // Nobody chose again: something was corrected beneath or beside.
+                    Some(_) => "Made a choice of whose compressions count anew",
+                };
+                (None, activity, reason.as_str())
+            }
+            Event::ClockCorrected { basis, .. } if record.source == Source::Review => {
+                (None, "Moved every wall-clock time of the record", basis.as_str())
             }
             Event::Reviewed { deed: ReviewDeed::Signed { .. } } => (None, "Signed", ""),
             Event::Reviewed { deed: ReviewDeed::VersionOpened { reason, .. } } => {
