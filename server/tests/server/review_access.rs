@@ -143,6 +143,31 @@ async fn every_opening_and_change_is_in_a_log_that_nobody_clears() {
     server.stop().await;
 }
 
+/// A page says whom it shows as signed in: if another tab has signed somebody else in since, nothing is done under that name.
+#[tokio::test]
+async fn a_page_that_shows_another_account_gets_nothing_done() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    let ann = add_account(folder.path(), "Ann", "reviewer").await;
+    let ben = add_account(folder.path(), "Ben", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let signed_in = Reviewer::sign_in(&server, "Ann").await;
+    let seen = signed_in.code(id).await;
+    let path = format!("/api/review/codes/{id}/signature");
+    let sign = async |shown: String| {
+        let headers = format!("Cookie: {}\r\ncoxswain-account: {shown}\r\n", signed_in.cookie);
+        ask(server.address, "POST", &path, &headers, &json!({"head": seen["head"]}).to_string()).await.unwrap()
+    };
+    for shown in [ben.to_string(), "Ann".to_owned(), String::new()] {
+        let refused = sign(shown.clone()).await;
+        assert_eq!((refused.status, &refused.json()["error"]["reason"]), (401, &json!("other_account")), "{shown}");
+    }
+    assert_eq!(signed_in.code(id).await["line"]["standing"], "unsigned");
+    assert_eq!(sign(ann.to_string()).await.status, 201);
+    assert_eq!(signed_in.code(id).await["versions"][0]["signature"]["by"], "Ann");
+    server.stop().await;
+}
+
 #[tokio::test]
 async fn a_device_opens_the_codes_it_was_in_and_no_other() {
     let folder = tempfile::tempdir().unwrap();
