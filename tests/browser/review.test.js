@@ -374,6 +374,25 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     assert.notEqual(await summary(ana), read, 'the figures follow the choice');
     const chosen = await summary(ana);
     await shot(ana, 'monitor', { fullPage: true });
+    // A tap beneath is corrected all the same: it stays set aside, and no figure moves.
+    const saying = (words) => ana.getByTestId('record-row').filter({ has: ana.getByTestId('by-choice').filter({ hasText: words }) });
+    const aside = saying('set aside: the monitor counts here').first();
+    assert.equal(await saying('from the monitor').first().getByTestId('amend').count(), 0, 'what the monitor brought goes with the choice');
+    const tap = await aside.getAttribute('data-record');
+    await aside.getByTestId('amend').click();
+    await ana.getByTestId('time').fill('0:30');
+    await ana.getByTestId('reason').fill('by the film of the room');
+    await ana.getByTestId('change-save').click();
+    const corrected = ana.locator(`[data-record="${tap}"]`);
+    await corrected.filter({ hasText: /by the film of the room/ }).waitFor();
+    assert.match(await corrected.innerText(), /^0:30/);
+    assert.equal(await corrected.getByTestId('by-choice').count(), 1);
+    assert.equal(await summary(ana), chosen, 'the monitor still counts there');
+    await ana.getByTestId('others').filter({ hasText: 'the taps were late here' }).waitFor();
+    const fits = await ana.getByTestId('record').evaluate((table) => table.parentElement.scrollWidth <= table.parentElement.clientWidth);
+    assert.ok(fits, 'no word that somebody typed makes the record wider than its place');
+    await corrected.scrollIntoViewIfNeeded();
+    await shot(ana, 'set-aside');
     await ana.getByTestId('align').click();
     await ana.getByTestId('offset').fill('-90');
     await ana.getByTestId('reason').fill('the clock on the wall was 90 s ahead');

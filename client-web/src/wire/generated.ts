@@ -192,6 +192,11 @@ after_compressions?: number,
 gap_s?: number, };
 
 /**
+ * What a choice of source did to a start or a stop of compressions.
+ */
+export type ByChoice = "set_aside" | "brought" | "taken_back";
+
+/**
  * One change, tagged by `kind`.
  */
 export type Change = { "kind": "amend", 
@@ -1865,13 +1870,17 @@ counts: boolean,
  */
 corrected_by: Array<string>, 
 /**
- * The time that counts, where an amendment changed it.
+ * The time that counts, where an amendment changed it; of what a choice set aside, the time that would count without it.
  */
 now_at_ms: number, 
 /**
- * The content that counts, where an amendment changed it.
+ * The content that counts, where an amendment changed it; of what a choice set aside, what would count without it.
  */
-now_event?: Event, };
+now_event?: Event, 
+/**
+ * What a choice of source did to it; absent if none touched it.
+ */
+by_choice?: ByChoice, };
 
 /**
  * Why something was refused. A refusal is final for its id.
@@ -1953,7 +1962,12 @@ reason: string,
 /**
  * The monitor's starts and stops, and the voids of what was tapped: the records that were made for it.
  */
-records: Array<string>, };
+records: Array<string>, 
+/**
+ * The choice that somebody made, where this one makes it anew: another was made beside it, or what was tapped beneath it
+ * was corrected.
+ */
+renews?: string, };
 
 /**
  * Answer of `GET /api/review/codes/{id}`, and of every change of it.

@@ -401,6 +401,10 @@ pub enum ReviewDeed {
         reason: String,
         /// The monitor's starts and stops, and the voids of what was tapped: the records that were made for it.
         records: Vec<Uuid>,
+        /// The choice that somebody made, where this one makes it anew: another was made beside it, or what was tapped beneath it
+        /// was corrected.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        renews: Option<Uuid>,
     },
 }
 

@@ -8,6 +8,7 @@ use uuid::Uuid;
 
 use super::room::{Command, Known, Refusal, Room};
 use crate::ledger::{DeviceRow, Job, chain};
+use crate::review::choose;
 use crate::review::reading::was_signed;
 use crate::wire::RefusalReason;
 
@@ -97,6 +98,9 @@ impl Room {
         let leaves = matches!(event, Event::DeviceLeft {});
         let back = self.left_by(&event);
         let record = self.record_of(id, &device, at_ms, source, event);
+        if self.is_closed() {
+            self.leaves_choices(&record)?;
+        }
         self.appended(record, claimed_ms)?;
         if leaves {
             self.members.remove(&device.id);
@@ -142,6 +146,19 @@ impl Room {
             return Err(refusal(RefusalReason::Malformed, message));
         }
         Ok(())
+    }
+
+    /// What a reviewer chose to count of compressions is made from what was tapped: once that is done, taps are corrected in
+    /// review, which makes it anew.
+    fn leaves_choices(&self, record: &Record) -> Taken {
+        let mut after = self.records.clone();
+        after.push(record.clone());
+        if choose::are_current(&after) {
+            return Ok(());
+        }
+        let message =
+            "code: a reviewer has chosen whose compressions count; what is wrong in them is a reviewer's to correct.";
+        Err(refusal(RefusalReason::Closed, message))
     }
 
     /// The device whose leaving an event takes back.

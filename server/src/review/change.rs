@@ -2,7 +2,7 @@
 //! refusal names the field. Whether the chain moved on meanwhile is the room's to see to.
 
 use coxswain_engine::check::{self, MAX_TEXT_CHARS};
-use coxswain_engine::event::{CompressionStretch, Event, FieldError, ProtocolRef, ReviewDeed};
+use coxswain_engine::event::{Event, FieldError, ProtocolRef, ReviewDeed};
 use coxswain_engine::record::Record;
 use coxswain_engine::timeline;
 use uuid::Uuid;
@@ -117,10 +117,8 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
             if from_ms >= to_ms {
                 return wrong("change.to_ms", "must be after from_ms");
             }
-            imported(reading, *import)?;
-            // What counts there of another import may have to be made anew, too.
-            let stretches_of = |import| imported(reading, import).unwrap_or_default();
-            choose::choose(&mut desk, *import, stretches_of, (*from_ms, *to_ms), *source, reason);
+            is_import(reading, *import)?;
+            choose::choose(&mut desk, *import, (*from_ms, *to_ms), *source, reason);
             if desk.records().len() == reading.records.len() {
                 return wrong("change.source", "the taps count there already");
             }
@@ -131,6 +129,8 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
         }
     }
     span::holds(&reading.records, desk.records(), change)?;
+    // What was chosen stands as if it were chosen now: also where that changed what was tapped there.
+    choose::renew(&mut desk, reason);
     Ok(desk.drafts())
 }
 
@@ -266,7 +266,9 @@ fn amend(
     if !timeline::is_fact(record) {
         return wrong("change.target", "is no fact: corrections and what a reviewer did are struck out, not amended");
     }
-    if timeline::voided(&reading.records).contains(&target) {
+    // A tap that a choice of source set aside can be corrected all the same.
+    let taps = choose::beneath(&reading.records);
+    if timeline::voided(&taps).contains(&target) {
         return wrong("change.target", "is struck out: take that back first");
     }
     if let Some(at_ms) = at_ms {
@@ -285,7 +287,7 @@ fn amend(
         checked(event)?;
         tells(event)?;
     }
-    let facts = timeline::facts(&reading.records).facts;
+    let facts = timeline::facts(&taps).facts;
     let stands = facts.iter().find(|fact| fact.id == target);
     let is_news = stands.is_none_or(|fact| {
         at_ms.is_some_and(|at_ms| at_ms != fact.at_ms) || event.as_ref().is_some_and(|event| event != fact.event)
@@ -300,7 +302,7 @@ fn amend(
 fn void(reading: &Reading, target: Uuid, reason: &str, desk: &mut Desk) -> Result<(), NotMade> {
     let record = target_of(reading, target)?;
     is_no_part_of_a_choice(reading, target)?;
-    if timeline::voided(&reading.records).contains(&target) {
+    if timeline::voided(&choose::beneath(&reading.records)).contains(&target) {
         return wrong("change.target", "is struck out already");
     }
     match &record.event {
@@ -366,11 +368,10 @@ fn may_be_at(at_ms: i64, now_ms: i64) -> Result<(), NotMade> {
     Ok(())
 }
 
-fn imported(reading: &Reading, import: Uuid) -> Result<&[CompressionStretch], NotMade> {
-    let voided = timeline::voided(&reading.records);
-    let found = reading.records.iter().find(|record| record.id == import && !voided.contains(&record.id));
-    match found.map(|record| &record.event) {
-        Some(Event::Reviewed { deed: ReviewDeed::MonitorImported { stretches, .. } }) => Ok(stretches),
-        _ => wrong("change.import", "no import of this code that stands has that id"),
+fn is_import(reading: &Reading, import: Uuid) -> Result<(), NotMade> {
+    let stands = !timeline::voided(&reading.records).contains(&import);
+    if stands && choose::stretches_of(&reading.records, import).is_some() {
+        return Ok(());
     }
+    wrong("change.import", "no import of this code that stands has that id")
 }

@@ -7,13 +7,16 @@ use coxswain_engine::record::Record;
 use coxswain_engine::timeline;
 use uuid::Uuid;
 
+use super::choose;
 use super::summary::Followed;
 use super::wire::{PromptDeed, PromptEnd};
 use crate::ledger::PromptRow;
 
 /// Every prompt with what became of it by the records, in the order in which they showed.
 pub fn deeds(log: &[PromptRow], records: &[Record]) -> Vec<PromptDeed> {
-    let facts = timeline::facts(records).facts;
+    // What was tapped was done, also where a monitor's times of compressions count in its place.
+    let taps = choose::beneath(records);
+    let facts = timeline::facts(&taps).facts;
     let standing: HashMap<Uuid, &timeline::Fact<'_>> = facts.iter().map(|fact| (fact.id, fact)).collect();
     let mut found: Vec<PromptDeed> = Vec::new();
     // A prompt that went and came back is shown a second time: only the latest is open.
@@ -139,6 +142,13 @@ mod tests {
         };
         assert_eq!(told(&records), (Some(PromptEnd::Done), Some(119_000), Some(131_000), Some(-1_000), 0));
         assert_eq!(deeds(&log, &records)[0].acknowledged_on, Some(records[1].by.device));
+        // Where a monitor's times count in its place, it was done all the same.
+        let aside = serde_json::json!({"kind": "voided", "target": records[1].id, "reason": "the monitor is exact"});
+        let chosen = serde_json::json!({"kind": "reviewed", "deed": {"what": "source_chosen", "import": records[0].id,
+            "from_ms": 100_000, "to_ms": 130_000, "reason": "the monitor is exact",
+            "records": ["01980000-0000-7000-8000-000000000003"]}});
+        let with_monitor = [&records[..], &[record(3, 190_000, &aside), record(4, 190_000, &chosen)]].concat();
+        assert_eq!(told(&with_monitor), told(&records));
         let later = serde_json::json!({"kind": "amended", "target": records[1].id, "at_ms": 132_000, "reason": "by the camera"});
         records.push(record(3, 200_000, &later));
         assert_eq!(told(&records), (Some(PromptEnd::Done), Some(132_000), Some(131_000), Some(12_000), 1));

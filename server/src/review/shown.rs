@@ -10,6 +10,7 @@ use coxswain_engine::record::Record;
 use coxswain_engine::timeline;
 use uuid::Uuid;
 
+use super::choose;
 use super::line::measured;
 use super::prompts::deeds;
 use super::reading::Reading;
@@ -73,14 +74,20 @@ fn records(all: &[Record]) -> Vec<RecordShown> {
             corrected_by.entry(*target).or_default().push(record.id);
         }
     }
+    let by_choice = choose::done_to(all);
+    let beneath = choose::beneath(all);
+    let beneath = timeline::facts(&beneath).facts;
+    let set_aside: BTreeMap<Uuid, &timeline::Fact<'_>> = beneath.iter().map(|fact| (fact.id, fact)).collect();
     let show = |record: &Record| {
-        let fact = facts.get(&record.id);
-        let is_fact = timeline::is_fact(record);
+        let counting = facts.get(&record.id);
+        let fact = counting.or_else(|| set_aside.get(&record.id));
+        let counts = if timeline::is_fact(record) { counting.is_some() } else { !voided.contains(&record.id) };
         RecordShown {
-            counts: if is_fact { fact.is_some() } else { !voided.contains(&record.id) },
+            counts,
             corrected_by: corrected_by.remove(&record.id).unwrap_or_default(),
             now_at_ms: fact.map(|fact| fact.at_ms).filter(|at_ms| *at_ms != record.at_ms),
             now_event: fact.map(|fact| fact.event).filter(|event| **event != record.event).cloned(),
+            by_choice: by_choice.get(&record.id).copied(),
             record: record.clone(),
         }
     };
@@ -131,7 +138,7 @@ pub fn debrief(records: &[Record]) -> Option<DebriefShown> {
 
 fn imports(records: &[Record]) -> Vec<ImportShown> {
     let voided = timeline::voided(records);
-    let chosen = super::choose::chosen(records);
+    let chosen = choose::chosen(records);
     let show = |record: &Record| match &record.event {
         Event::Reviewed { deed: ReviewDeed::MonitorImported { name, offset_ms, stretches, .. } } => {
             let counting = |from_ms: i64, to_ms: i64| {

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use uuid::Uuid;
 
 /// Raised whenever the shape below changes, or what it means: what was stored is then made anew.
-pub const SHAPE: u32 = 3;
+pub const SHAPE: u32 = 4;
 
 /// A code in the list, and one point of a trend.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

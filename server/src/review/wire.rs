@@ -184,13 +184,29 @@ pub struct RecordShown {
     pub counts: bool,
     /// Corrections that name it, in order of the chain, whether they stand or not.
     pub corrected_by: Vec<Uuid>,
-    /// The time that counts, where an amendment changed it.
+    /// The time that counts, where an amendment changed it; of what a choice set aside, the time that would count without it.
     #[serde(skip_serializing_if = "Option::is_none")]
     #[cfg_attr(test, ts(type = "number"))]
     pub now_at_ms: Option<i64>,
-    /// The content that counts, where an amendment changed it.
+    /// The content that counts, where an amendment changed it; of what a choice set aside, what would count without it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub now_event: Option<Event>,
+    /// What a choice of source did to it; absent if none touched it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub by_choice: Option<ByChoice>,
+}
+
+/// What a choice of source did to a start or a stop of compressions.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+#[cfg_attr(test, derive(ts_rs::TS))]
+pub enum ByChoice {
+    /// Tapped, and set aside: a monitor's compressions count there. It can be corrected, and counts again with the taps.
+    SetAside,
+    /// A monitor's, brought by a choice that stands.
+    Brought,
+    /// A monitor's, brought by a choice that was taken back or made anew since.
+    TakenBack,
 }
 
 /// What the protocol of a code says of times.

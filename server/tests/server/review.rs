@@ -458,6 +458,124 @@ async fn a_monitors_times_count_where_they_are_chosen_and_the_wall_clock_is_alig
     server.stop().await;
 }
 
+/// What was tapped beneath a choice is still corrected, struck out and added to; the choice follows, for the reason and under the
+/// name that it was made for.
+#[tokio::test]
+async fn taps_beneath_a_choice_are_corrected_and_the_choice_follows() {
+    let folder = tempfile::tempdir().unwrap();
+    let id = put_case(folder.path(), "02").await;
+    for name in ["Ann", "Ben"] {
+        add_account(folder.path(), name, "reviewer").await;
+    }
+    let server = serve(folder.path()).await;
+    let (ann, ben) = (Reviewer::sign_in(&server, "Ann").await, Reviewer::sign_in(&server, "Ben").await);
+    let csv = "start,stop\n41.479,164.031\n172.000,198.020\n207.020,260.042\n";
+    let seen =
+        ann.changed(&ann.code(id).await, json!({"kind": "import_monitor", "name": "monitor.csv", "csv": csv})).await;
+    let import = seen["imports"][0]["id"].clone();
+    let choose = |source: &str| json!({"kind": "choose_source", "import": import, "from_ms": 0, "to_ms": 250_000, "source": source});
+    let chosen = ann.changed(&seen, choose("monitor")).await;
+    let deeds = |code: &Value| -> Vec<Value> {
+        let all = code["records"].as_array().unwrap().iter();
+        let standing =
+            all.filter(|one| one["counts"] == true && one["record"]["event"]["deed"]["what"] == "source_chosen");
+        standing.map(|one| one["record"].clone()).collect()
+    };
+    let first = deeds(&chosen)[0].clone();
+    // The pause for the airway by the monitor, worked by hand from the file: only its reason is the team's.
+    let pause = |code: &Value| {
+        let pauses = code["figures"]["pauses"].as_array().unwrap().clone();
+        let found = pauses.into_iter().find(|one| one["start_ms"] == 198_020).unwrap();
+        assert_eq!(found["end_ms"], 207_020, "the monitor's times stand");
+        found["reason"].clone()
+    };
+    let of = |code: &Value, what: &str, kind: &str| -> Vec<Value> {
+        let all = code["records"].as_array().unwrap().iter();
+        all.filter(|one| one["by_choice"] == what && one["record"]["event"]["kind"] == kind).cloned().collect()
+    };
+    let tapped = of(&chosen, "set_aside", "compressions_stopped");
+    let tap = tapped.iter().find(|one| one["record"]["event"]["reason"] == "airway").unwrap()["record"].clone();
+    assert_eq!((tapped.len(), pause(&chosen)), (3, json!("airway")));
+
+    let other =
+        json!({"kind": "amend", "target": tap["id"], "event": {"kind": "compressions_stopped", "reason": "access"}});
+    let amended = ben.changed(&chosen, other.clone()).await;
+    assert_eq!(pause(&amended), "access");
+    let renewed = &deeds(&amended)[0];
+    assert_eq!((&renewed["event"]["deed"]["renews"], &renewed["by"]["name"]), (&first["id"], &json!("Ben")));
+    assert_eq!(renewed["event"]["deed"]["reason"], first["event"]["deed"]["reason"]);
+    let shown = of(&amended, "set_aside", "compressions_stopped");
+    let shown = shown.iter().find(|one| one["record"]["id"] == tap["id"]).unwrap();
+    assert_eq!((&shown["now_event"]["reason"], &shown["counts"]), (&json!("access"), &json!(false)));
+    assert_eq!(
+        of(&amended, "brought", "compressions_started").len(),
+        of(&chosen, "brought", "compressions_started").len()
+    );
+    assert_eq!(field(&ben.change(&amended, "why", other).await).0, 400, "it says so already");
+
+    let struck = ben.changed(&amended, json!({"kind": "void", "target": tap["id"]})).await;
+    assert_eq!(pause(&struck), "other");
+    let again = ben.change(&struck, "why", json!({"kind": "void", "target": tap["id"]})).await;
+    assert!(field(&again).2.contains("struck out already"), "{}", again.text);
+    let stop =
+        json!({"kind": "add", "at_ms": 199_000, "event": {"kind": "compressions_stopped", "reason": "handover"}});
+    let added = ben.changed(&struck, stop).await;
+    assert_eq!(pause(&added), "handover");
+    assert_eq!(deeds(&added)[0]["event"]["deed"]["renews"], first["id"], "the first choice is still named");
+    let new = of(&added, "set_aside", "compressions_stopped").pop().unwrap();
+    assert_eq!(new["record"]["at_ms"], 199_000);
+    // What changes nothing beneath leaves the choice alone.
+    let note = json!({"kind": "add", "at_ms": 100_000, "event": {"kind": "note", "text": "the monitor has it"}});
+    let noted = ben.changed(&added, note).await;
+    assert_eq!(deeds(&noted), deeds(&added));
+    // With the taps, all of it counts as it was corrected.
+    let back = ann.changed(&noted, choose("taps")).await;
+    assert_eq!((deeds(&back).len(), of(&back, "set_aside", "compressions_stopped").len()), (0, 0));
+    let pauses = back["figures"]["pauses"].as_array().unwrap();
+    assert!(pauses.iter().any(|one| one["start_ms"] == 199_000 && one["reason"] == "handover"), "{pauses:?}");
+    server.stop().await;
+}
+
+/// A tablet of the team still corrects a code that is closed, and not what a reviewer's choice is made of.
+#[tokio::test]
+async fn once_a_reviewer_chose_whose_compressions_count_devices_leave_them_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    add_account(folder.path(), "Ann", "reviewer").await;
+    let server = serve(folder.path()).await;
+    let mut leader = server.device("Bay 1", Some("Bay 1"), Some("leader")).await;
+    let code = leader.open_code(&json!({})).await;
+    leader.record(&code, &json!({"kind": "clock_started", "recognised_ago_ms": 60_000})).await;
+    let note = leader.record(&code, &json!({"kind": "note", "text": "tapped in the wrong bay"})).await;
+    let mut tap = async |at_ms: i64, event: Value| {
+        let id = json!(Uuid::now_v7());
+        leader.send(&json!({"type": "record", "id": id, "code": code, "at_ms": at_ms, "event": event})).await;
+        leader.until("recorded", |told| told["id"] == id).await;
+        id
+    };
+    tap(5_000, json!({"kind": "compressions_started"})).await;
+    let stop = tap(30_000, json!({"kind": "compressions_stopped", "reason": "airway"})).await;
+    tap(36_000, json!({"kind": "compressions_started"})).await;
+    leader.record(&code, &json!({"kind": "code_closed", "outcome": "died"})).await;
+    let ann = Reviewer::sign_in(&server, "Ann").await;
+    let seen = ann.code(code.parse().unwrap()).await;
+    let csv = "start,stop\n4,29\n35,50\n";
+    let read = ann.changed(&seen, json!({"kind": "import_monitor", "name": "m.csv", "csv": csv})).await;
+    let import = read["imports"][0]["id"].clone();
+    let choice = json!({"kind": "choose_source", "import": import, "from_ms": 0, "to_ms": 40_000, "source": "monitor"});
+    let chosen = ann.changed(&read, choice).await;
+    let void = |target: &Value| {
+        json!({"type": "record", "id": Uuid::now_v7(), "code": code,
+            "event": {"kind": "voided", "target": target, "reason": "slip"}})
+    };
+    let refused = leader.refused(&void(&stop)).await;
+    assert_eq!(refused["reason"], "closed");
+    assert!(refused["message"].as_str().unwrap().contains("whose compressions count"), "{refused}");
+    leader.record(&code, &json!({"kind": "voided", "target": note["id"], "reason": "another bay"})).await;
+    let now = ann.code(code.parse().unwrap()).await;
+    assert_eq!(now["figures"]["pauses"], chosen["figures"]["pauses"]);
+    server.stop().await;
+}
+
 /// Any sequence of changes: each is taken or refused by name, never a fault; the chain holds after all of them, what was
 /// recorded reads as it did, and figures made from the export are those that were shown.
 #[tokio::test]

@@ -27,6 +27,8 @@ export interface Row {
   /** As it was recorded, where that is not what counts. */
   was: string | null;
   struck: boolean;
+  /** A tap that a choice of source set aside, or a monitor's start or stop that it brought: the one can be corrected, the other goes with the choice. */
+  choice: 'set_aside' | 'brought' | null;
   /** After the closing: it stands on the record and counts for nothing. */
   beyond: boolean;
   by: string;
@@ -74,35 +76,54 @@ export function othersOf(code: ReviewedCode): string[] {
     if (event.kind !== 'reviewed') return [];
     const { deed } = event;
     if (deed.what === 'monitor_imported') return [r('review.other.imported', { ...who, file: deed.name, reason: deed.reason })];
-    if (deed.what === 'source_chosen') return [r('review.other.chosen', { ...who, file: files.get(deed.import) ?? '', from: clockText(deed.from_ms), to: clockText(deed.to_ms), reason: deed.reason })];
+    // Made anew, it is still the choice of whoever made it.
+    const by = deed.what === 'source_chosen' && code.records.find((one) => one.record.id === deed.renews);
+    const chose = by ? { name: by.record.by.name, when: whenText(by.record.recorded_at) } : who;
+    if (deed.what === 'source_chosen') return [r('review.other.chosen', { ...chose, file: files.get(deed.import) ?? '', from: clockText(deed.from_ms), to: clockText(deed.to_ms), reason: deed.reason })];
     return [];
   });
 }
 
-/** All facts in order of the time that counts. */
+/** The records that choices of source are made of, standing or taken back: what each brought, and the voids of taps and of other choices. */
+function partsOf(code: ReviewedCode): ReadonlySet<string> {
+  const parts = new Set<string>();
+  for (const { record } of code.records) {
+    if (record.event.kind !== 'reviewed' || record.event.deed.what !== 'source_chosen') continue;
+    parts.add(record.id);
+    record.event.deed.records.forEach((id) => parts.add(id));
+  }
+  // A void comes after what it names.
+  for (const { record } of code.records) if (record.event.kind === 'voided' && parts.has(record.event.target)) parts.add(record.id);
+  return parts;
+}
+
+/** All facts in order of the time that counts; without what choices brought that were taken back or made anew since. */
 export function rowsOf(code: ReviewedCode): Row[] {
   const byId = new Map(code.records.map((shown) => [shown.record.id, shown]));
   const added = new Map(code.records.flatMap(({ record }) => (record.event.kind === 'reviewed' && record.event.deed.what === 'added' ? [[record.event.deed.target, record] as const] : [])));
+  const parts = partsOf(code);
   return firstOfEach(code.records)
-    .filter((shown) => isFact(shown.record.event))
+    .filter((shown) => isFact(shown.record.event) && shown.by_choice !== 'taken_back')
     .map((shown) => {
+      const by_hand = shown.corrected_by.filter((id) => !parts.has(id));
+      const choice = shown.by_choice === 'set_aside' || shown.by_choice === 'brought' ? shown.by_choice : null;
       const at_ms = atOf(shown);
       const event = eventOf(shown);
       const words = factText(event, code);
       const before = `${clockText(shown.record.at_ms)} ${factText(shown.record.event, code)}`;
       const now = `${clockText(at_ms)} ${words}`;
-      const fixes: Fix[] = shown.corrected_by.flatMap((id) => {
+      const fixes: Fix[] = by_hand.flatMap((id) => {
         const fix = byId.get(id);
         return fix ? [fixOf(fix, byId)] : [];
       });
-      const voided = shown.corrected_by.some((id) => { const fix = byId.get(id); return fix?.counts === true && fix.record.event.kind === 'voided'; });
+      const voided = by_hand.some((id) => { const fix = byId.get(id); return fix?.counts === true && fix.record.event.kind === 'voided'; });
       const addition = added.get(shown.record.id);
       if (addition?.event.kind === 'reviewed' && addition.event.deed.what === 'added') {
         const fill = { name: addition.by.name, when: whenText(addition.recorded_at), reason: addition.event.deed.reason };
-        fixes.unshift({ id: addition.id, words: r('review.fix.added', fill), stands: shown.counts, taken_back: null, back: false });
+        fixes.unshift({ id: addition.id, words: r('review.fix.added', fill), stands: shown.counts || choice === 'set_aside', taken_back: null, back: false });
       }
       return {
-        id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: voided, beyond: !shown.counts && !voided,
+        id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: voided, choice, beyond: !shown.counts && !voided && choice === null,
         by: shown.record.by.name, source: shown.record.source, fixes, event,
       };
     })
@@ -112,9 +133,11 @@ export function rowsOf(code: ReviewedCode): Row[] {
 /** What stands in `now` and did not in `before`, in words: who did what while somebody else was typing. */
 export function addedSince(before: ReviewedCode, now: ReviewedCode): string[] {
   const known = new Set(before.records.map((shown) => shown.record.id));
-  // The records that a choice of source made are told by the choice, and the reason of an added fact by the fact.
-  const parts = new Set(now.records.flatMap(({ record }) => (record.event.kind === 'reviewed' && record.event.deed.what === 'source_chosen' ? record.event.deed.records : [])));
-  const told = now.records.filter(({ record }) => !known.has(record.id) && !parts.has(record.id) && !(record.event.kind === 'reviewed' && record.event.deed.what === 'added'));
+  // What a choice of source is made of is told by the choice, one that was made anew by what changed beside it, and the reason of an added fact by the fact.
+  const parts = partsOf(now);
+  const tells = ({ event, id }: RecordShown['record']): boolean =>
+    event.kind === 'reviewed' ? event.deed.what !== 'added' && !(event.deed.what === 'source_chosen' && event.deed.renews !== undefined) : !parts.has(id);
+  const told = now.records.filter(({ record }) => !known.has(record.id) && tells(record));
   return told.map(({ record }) => addedText(record.event, record.by.name, now));
 }
 

@@ -4,7 +4,7 @@ import { useReviewWords } from '../../text/review';
 import type { Event, Figures, RecordShown, ReviewedCode } from '../../wire/generated';
 import { factsOf } from './facts';
 import { marksOf, outsideText, rowsOf as promptRows, type Mark } from './marks';
-import { addedSince, factText, rowsOf } from './record';
+import { addedSince, factText, othersOf, rowsOf } from './record';
 import { printed, versionText } from './report';
 import { LONGEST_MS, linesOf, MOST_LINES, spanOf } from './span';
 import { boundText, missedText, standingOf } from './targets';
@@ -90,6 +90,31 @@ describe('the record', () => {
   test('what somebody else added is told with who, what and why', () => {
     expect(addedSince(before, now)).toEqual(['Bay 1 added: ROSC', 'Bay 1 corrected 0:45 Shock given 200\u00a0J: seen on the strip']);
     expect(addedSince(now, now)).toEqual([]);
+  });
+  test('says of a tap that a monitor counts there, and of what the monitor brought that it is no tap; voids of a choice are no corrections', () => {
+    const stopped: Event = { kind: 'compressions_stopped', reason: 'airway' };
+    const chosen = (records: string[], renews?: string): Event => ({ kind: 'reviewed', deed: { what: 'source_chosen', import: 'i', from_ms: 0, to_ms: 60_000, reason: 'taps late', records, ...(renews ? { renews } : {}) } }) as Event;
+    const by = (name: string, one: RecordShown): RecordShown => ({ ...one, record: { ...one.record, by: { ...one.record.by, name } } });
+    const before = [shown(1, 20_000, stopped, { by_choice: 'set_aside', counts: false, corrected_by: ['r2', 'r5'] }), shown(2, 60_000, { kind: 'voided', target: 'r1', reason: 'taps late' } as Event)];
+    const ours = [
+      shown(3, 19_000, stopped, { by_choice: 'taken_back', counts: false, corrected_by: ['r6'] }),
+      by('Ann', shown(4, 60_000, chosen(['r2', 'r3']), { counts: false, corrected_by: ['r7'] })),
+    ];
+    const theirs = [
+      by('Ben', shown(5, 60_000, { kind: 'amended', target: 'r1', event: stopped, reason: 'on the film' } as Event)),
+      shown(6, 60_000, { kind: 'voided', target: 'r3', reason: 'on the film' } as Event),
+      shown(7, 60_000, { kind: 'voided', target: 'r4', reason: 'on the film' } as Event),
+      shown(8, 19_500, stopped, { by_choice: 'brought' }),
+      by('Ben', shown(9, 60_000, chosen(['r2', 'r8'], 'r4'))),
+    ];
+    const now = { ...code([...before, ...ours, ...theirs]), imports: [{ id: 'i', name: 'bay1.csv' }] } as unknown as ReviewedCode;
+    expect(rowsOf(now).map((one) => [one.id, one.choice, one.struck, one.beyond, one.fixes.map((fix) => fix.words)])).toEqual([
+      ['r8', 'brought', false, false, []],
+      ['r1', 'set_aside', false, false, ['Corrected by Ben, 2026-11-26 09:00 UTC: on the film']],
+    ]);
+    // It is still Ann's choice; what Ben did is the one thing told.
+    expect(othersOf(now).map((one) => one.includes('Ann') && one.includes('taps late'))).toEqual([true]);
+    expect(addedSince({ ...now, records: [...before, ...ours] }, now)).toEqual(['Ben corrected 0:20 Compressions stopped: Airway: on the film']);
   });
 });
 

@@ -259,6 +259,8 @@ export const reviewEn = {
   'review.typed.drop': 'Drop what was typed',
   'review.only_corrected': 'Only what was corrected, entered late or added',
   'review.beyond': 'after the closing, does not count',
+  'review.set_aside': 'set aside: the monitor counts here',
+  'review.brought': 'from the monitor',
   'review.beyond.many': '{count, plural, one {# fact lies} other {# facts lie}} after the closing and {count, plural, one {counts} other {count}} for nothing. If that is wrong, correct the time of the closing.',
   'review.fix.amended': 'Corrected by {name}, {when} UTC: {reason}',
   'review.fix.voided': 'Struck out by {name}, {when} UTC: {reason}',

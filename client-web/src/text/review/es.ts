@@ -260,6 +260,8 @@ export const reviewEs: ReviewLabels = {
   'review.typed.drop': 'Descartar lo escrito',
   'review.only_corrected': 'Solo lo corregido, tardío o añadido',
   'review.beyond': 'tras el cierre, no cuenta',
+  'review.set_aside': 'apartado: aquí cuenta el monitor',
+  'review.brought': 'del monitor',
   'review.beyond.many': '{count, plural, one {# hecho queda} other {# hechos quedan}} tras el cierre y no {count, plural, one {cuenta} other {cuentan}}. Si es un error, corrija la hora del cierre.',
   'review.fix.amended': 'Corregido por {name}, {when} UTC: {reason}',
   'review.fix.voided': 'Tachado por {name}, {when} UTC: {reason}',

@@ -260,6 +260,8 @@ export const reviewFr: ReviewLabels = {
   'review.typed.drop': 'Abandonner la saisie',
   'review.only_corrected': 'Seulement ce qui fut corrigé, tardif ou ajouté',
   'review.beyond': 'après la clôture, ne compte pas',
+  'review.set_aside': 'mis de côté : ici compte le moniteur',
+  'review.brought': 'du moniteur',
   'review.beyond.many': '{count, plural, one {# fait se trouve} other {# faits se trouvent}} après la clôture et ne {count, plural, one {compte} other {comptent}} pas. Si c’est une erreur, corrigez l’heure de la clôture.',
   'review.fix.amended': 'Corrigé par {name}, {when} UTC : {reason}',
   'review.fix.voided': 'Rayé par {name}, {when} UTC : {reason}',

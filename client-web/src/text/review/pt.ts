@@ -260,6 +260,8 @@ export const reviewPt: ReviewLabels = {
   'review.typed.drop': 'Descartar o que foi digitado',
   'review.only_corrected': 'Só o que foi corrigido, tardio ou acrescentado',
   'review.beyond': 'após o encerramento, não conta',
+  'review.set_aside': 'posto de lado: aqui conta o monitor',
+  'review.brought': 'do monitor',
   'review.beyond.many': '{count, plural, one {# fato fica} other {# fatos ficam}} após o encerramento e não {count, plural, one {conta} other {contam}}. Se for um erro, corrija a hora do encerramento.',
   'review.fix.amended': 'Corrigido por {name}, {when} UTC: {reason}',
   'review.fix.voided': 'Riscado por {name}, {when} UTC: {reason}',

@@ -1,0 +1,302 @@
+//! Whose compressions count: what the team tapped, or what a monitor recorded. The choices make one timeline over all imports:
+//! at any moment the taps count, or one import. Choosing a monitor for a stretch of time voids the taps within it and adds the
+//! monitor's starts and stops; choosing the taps again takes all of that back. Outside of the stretch nothing changes: where
+//! the two disagree at its edges, a start or a stop stands there.
+//!
+//! What is to stand is worked out from the taps alone, and held against what stands: only the difference is put on the record.
+//! So choices never lie over each other, where taking one back would leave half of another, and where the taps beneath one are
+//! corrected, it stands as if it were chosen now.
+
+mod follow;
+
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
+
+use coxswain_engine::event::{CompressionStretch, Event, ReviewDeed};
+use coxswain_engine::record::Record;
+use coxswain_engine::timeline;
+use uuid::Uuid;
+
+use super::desk::Desk;
+use super::wire::{ByChoice, CompressionSource};
+use follow::parts_of;
+
+/// A stretch in which a monitor counts.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chosen {
+    /// The import.
+    pub import: Uuid,
+    /// From this code time on.
+    pub from_ms: i64,
+    /// Up to this one.
+    pub to_ms: i64,
+    /// Why.
+    reason: String,
+    /// The choice that somebody made of it; absent for the one that is being made.
+    first: Option<Uuid>,
+}
+
+impl Chosen {
+    /// How much of a stretch of time is in it.
+    pub fn within_ms(&self, from_ms: i64, to_ms: i64) -> i64 {
+        (self.to_ms.min(to_ms) - self.from_ms.max(from_ms)).max(0)
+    }
+
+    fn overlaps(&self, from_ms: i64, to_ms: i64) -> bool {
+        self.within_ms(from_ms, to_ms) > 0
+    }
+}
+
+/// A choice on the record.
+struct Choice<'a> {
+    id: Uuid,
+    made: &'a [Uuid],
+    stands: bool,
+    chosen: Chosen,
+}
+
+/// Every choice of a monitor that was ever made, in order of the chain.
+fn choices(records: &[Record]) -> Vec<Choice<'_>> {
+    let voided = timeline::voided(records);
+    let choices = records.iter().filter_map(|record| match &record.event {
+        Event::Reviewed { deed: ReviewDeed::SourceChosen { import, from_ms, to_ms, reason, records, renews } } => {
+            Some(Choice {
+                id: record.id,
+                made: records,
+                stands: !voided.contains(&record.id),
+                chosen: Chosen {
+                    import: *import,
+                    from_ms: *from_ms,
+                    to_ms: *to_ms,
+                    reason: reason.clone(),
+                    first: Some(renews.unwrap_or(record.id)),
+                },
+            })
+        }
+        _ => None,
+    });
+    choices.collect()
+}
+
+/// Takes a stretch of time out of a timeline.
+fn cut(timeline: Vec<Chosen>, from_ms: i64, to_ms: i64) -> Vec<Chosen> {
+    let mut left = Vec::with_capacity(timeline.len() + 1);
+    for one in timeline {
+        if !one.overlaps(from_ms, to_ms) {
+            left.push(one);
+            continue;
+        }
+        for (from_ms, to_ms) in [(one.from_ms, from_ms), (to_ms, one.to_ms)] {
+            if from_ms < to_ms {
+                left.push(Chosen { from_ms, to_ms, ..one.clone() });
+            }
+        }
+    }
+    left
+}
+
+/// Where a monitor counts, and which: stretches that do not overlap, in order of time. Where records from before choices were
+/// one timeline overlap, the later choice counts.
+pub fn chosen(records: &[Record]) -> Vec<Chosen> {
+    let standing = choices(records).into_iter().filter(|choice| choice.stands);
+    let mut timeline = standing.fold(Vec::new(), |timeline, Choice { chosen: one, .. }| {
+        let mut timeline = cut(timeline, one.from_ms, one.to_ms);
+        timeline.push(one);
+        timeline
+    });
+    timeline.sort_by_key(|one| one.from_ms);
+    timeline
+}
+
+/// Every record that belongs to a choice, standing or taken back: the choice itself, what was made for it, and the voids of
+/// any of those, which took it back. None of them is corrected by itself: the choice would stand in part.
+pub fn parts(records: &[Record]) -> BTreeSet<Uuid> {
+    let mut parts: BTreeSet<Uuid> = BTreeSet::new();
+    for choice in choices(records) {
+        parts.insert(choice.id);
+        parts.extend(choice.made);
+    }
+    // A void comes after what it names.
+    for record in records {
+        if let Event::Voided { target, .. } = record.event
+            && parts.contains(&target)
+        {
+            parts.insert(record.id);
+        }
+    }
+    parts
+}
+
+/// What choices did to each fact that they touch: the taps that a standing one sets aside, and what any of them brought.
+pub fn done_to(records: &[Record]) -> BTreeMap<Uuid, ByChoice> {
+    let targets: BTreeMap<Uuid, Uuid> = records
+        .iter()
+        .filter_map(|record| match record.event {
+            Event::Voided { target, .. } => Some((record.id, target)),
+            _ => None,
+        })
+        .collect();
+    let mut done = BTreeMap::new();
+    for Choice { made, stands, .. } in choices(records) {
+        for id in made {
+            match (targets.get(id), stands) {
+                (Some(tap), true) => done.insert(*tap, ByChoice::SetAside),
+                (Some(_), false) => None,
+                (None, true) => done.insert(*id, ByChoice::Brought),
+                (None, false) => done.insert(*id, ByChoice::TakenBack),
+            };
+        }
+    }
+    done
+}
+
+/// The records as they would be if no monitor counted anywhere: what the team tapped, with its corrections.
+pub fn beneath(records: &[Record]) -> Cow<'_, [Record]> {
+    if choices(records).is_empty() {
+        return Cow::Borrowed(records);
+    }
+    let mut taps = Desk::of(records);
+    take_back(&mut taps, "", &BTreeSet::new());
+    Cow::Owned(taps.records().to_vec())
+}
+
+/// Chooses whose compressions count from one moment up to another.
+pub fn choose(desk: &mut Desk, import: Uuid, (from_ms, to_ms): (i64, i64), source: CompressionSource, reason: &str) {
+    let mut wanted = cut(chosen(desk.records()), from_ms, to_ms);
+    if source == CompressionSource::Monitor {
+        wanted.push(Chosen { import, from_ms, to_ms, reason: reason.to_owned(), first: None });
+    }
+    wanted.sort_by_key(|one| one.from_ms);
+    settle(desk, &joined(wanted), reason);
+}
+
+/// Makes anew each choice that is not as it would be if it were chosen now, since what was tapped beneath it or beside it was
+/// corrected. One that is stays as it is.
+pub fn renew(desk: &mut Desk, reason: &str) {
+    let standing = chosen(desk.records());
+    settle(desk, &standing, reason);
+}
+
+/// Whether every choice is as it would be if it were chosen now.
+pub fn are_current(records: &[Record]) -> bool {
+    let mut desk = Desk::of(records);
+    renew(&mut desk, "");
+    desk.drafts().is_empty()
+}
+
+/// Stretches of one import that meet are one: for the reason of the one that is being made, if it is among them.
+fn joined(timeline: Vec<Chosen>) -> Vec<Chosen> {
+    let mut found: Vec<Chosen> = Vec::with_capacity(timeline.len());
+    for one in timeline {
+        match found.last_mut() {
+            Some(last) if last.import == one.import && last.to_ms == one.from_ms => {
+                last.to_ms = one.to_ms;
+                if one.first.is_none() {
+                    (last.reason, last.first) = (one.reason, one.first);
+                }
+            }
+            _ => found.push(one),
+        }
+    }
+    found
+}
+
+/// What a choice is made of.
+#[derive(Debug, Clone, PartialEq)]
+enum Part {
+    /// The void of a tap.
+    SetAside(Uuid),
+    /// A start or a stop of the monitor's.
+    Brought { at_ms: i64, event: Box<Event> },
+}
+
+impl Part {
+    fn of(record: &Record) -> Self {
+        match &record.event {
+            Event::Voided { target, .. } => Self::SetAside(*target),
+            event => Self::Brought { at_ms: record.at_ms, event: Box::new(event.clone()) },
+        }
+    }
+}
+
+/// The records that standing choices are made of, and count.
+fn standing_parts(records: &[Record]) -> Vec<(Uuid, Part)> {
+    let voided = timeline::voided(records);
+    let made: BTreeSet<Uuid> =
+        choices(records).iter().filter(|choice| choice.stands).flat_map(|choice| choice.made.iter().copied()).collect();
+    let parts = records.iter().filter(|record| made.contains(&record.id) && !voided.contains(&record.id));
+    parts.map(|record| (record.id, Part::of(record))).collect()
+}
+
+/// Lets exactly the wanted choices stand, in order of time, each as the taps and its import have it now. What stands already
+/// stays; the rest is taken back.
+fn settle(desk: &mut Desk, wanted: &[Chosen], reason: &str) {
+    let taps = beneath(desk.records()).into_owned();
+    let runs = wanted.chunk_by(|one, next| one.to_ms == next.from_ms);
+    let parts: Vec<Vec<Part>> = runs.flat_map(|run| parts_of(&taps, run)).collect();
+    let mut there = standing_parts(desk.records());
+    let mut there_already = |part: &Part| {
+        let place = there.iter().position(|(_, other)| other == part)?;
+        Some(there.swap_remove(place).0)
+    };
+    let found: Vec<Vec<Option<Uuid>>> =
+        parts.iter().map(|parts| parts.iter().map(&mut there_already).collect()).collect();
+    let mut kept: BTreeSet<Uuid> = found.iter().flatten().flatten().copied().collect();
+    let deeds: Vec<Option<Uuid>> = {
+        let all = choices(desk.records());
+        let is = |choice: &Choice<'_>, one: &Chosen, found: &[Option<Uuid>]| {
+            let made: BTreeSet<Option<Uuid>> = choice.made.iter().copied().map(Some).collect();
+            choice.stands && choice.chosen == *one && made == found.iter().copied().collect()
+        };
+        let deed = |(one, found): (&Chosen, &Vec<Option<Uuid>>)| {
+            all.iter().find(|choice| is(choice, one, found)).map(|choice| choice.id)
+        };
+        wanted.iter().zip(&found).map(deed).collect()
+    };
+    kept.extend(deeds.iter().flatten());
+    take_back(desk, reason, &kept);
+    for (((one, parts), found), deed) in wanted.iter().zip(parts).zip(found).zip(deeds) {
+        if deed.is_some() {
+            continue;
+        }
+        let Chosen { import, from_ms, to_ms, reason, first: renews } = one.clone();
+        let mut make = |part| match part {
+            Part::SetAside(tap) => desk.void(tap, &reason),
+            Part::Brought { at_ms, event } => desk.put(Some(at_ms), *event),
+        };
+        let records = parts.into_iter().zip(found).map(|(part, found)| found.unwrap_or_else(|| make(part))).collect();
+        desk.deed(ReviewDeed::SourceChosen { import, from_ms, to_ms, reason, records, renews });
+    }
+}
+
+/// Takes back every choice, and what it is made of, but for what is kept. The latest first, so that what a later one voided of
+/// an earlier one's counts again before that one is taken back: records from before choices were one timeline lie over each
+/// other, and what such a one left behind goes, too.
+fn take_back(desk: &mut Desk, reason: &str, kept: &BTreeSet<Uuid>) {
+    let all: Vec<Vec<Uuid>> = choices(desk.records())
+        .into_iter()
+        .map(|choice| choice.made.iter().copied().chain([choice.id]).filter(|id| !kept.contains(id)).collect())
+        .collect();
+    let mut voided = timeline::voided(desk.records());
+    for choice in all.iter().rev() {
+        let standing: Vec<Uuid> = choice.iter().filter(|id| !voided.contains(*id)).copied().collect();
+        for record in &standing {
+            desk.void(*record, reason);
+        }
+        if !standing.is_empty() {
+            voided = timeline::voided(desk.records());
+        }
+    }
+}
+
+/// What an import has; nothing if it does not stand.
+pub fn stretches_of(records: &[Record], import: Uuid) -> Option<&[CompressionStretch]> {
+    let record = records.iter().find(|record| record.id == import)?;
+    match &record.event {
+        Event::Reviewed { deed: ReviewDeed::MonitorImported { stretches, .. } } => Some(stretches),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests;
