@@ -1,15 +1,44 @@
-//! A file that appears whole or not at all: it is written beside its place under another name, made durable, and moved there.
+//! A file that appears whole or not at all: it is written without a name in the folder of its place, made durable, named, and
+//! moved there. A process that is killed at it leaves nothing behind; where a file system knows no file without a name, it
+//! leaves one that is hidden beside the place.
 
 use std::fs::{File, OpenOptions};
 use std::io::{self, Write};
+use std::os::fd::AsRawFd;
+use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
+
+use rustix::fs::{AtFlags, CWD, OFlags, linkat};
+
+const OWN_FILES: &str = "/proc/self/fd";
 
 /// A file that is being written. Dropped before [`Self::finish`], it leaves nothing behind, and whatever stood in its place.
 #[derive(Debug)]
 pub struct Replacing {
     file: Option<File>,
-    written: PathBuf,
+    /// Its name until it is moved to its place.
+    beside: PathBuf,
+    /// Whether it has that name already.
+    named: bool,
     place: PathBuf,
+}
+
+/// The folder that a name is in.
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+/// A file without a name in a folder; it is gone with the process. It gets its name by way of /proc.
+#[expect(clippy::cast_possible_wrap, reason = "flags of open(2) are an int there")]
+fn nameless(folder: &Path) -> io::Result<File> {
+    std::fs::metadata(OWN_FILES)?;
+    OpenOptions::new().write(true).custom_flags(OFlags::TMPFILE.bits() as i32).open(folder)
+}
+
+/// Gives a file without a name its first one.
+fn name(file: &File, path: &Path) -> io::Result<()> {
+    let own = format!("{OWN_FILES}/{}", file.as_raw_fd());
+    Ok(linkat(CWD, own, CWD, path, AtFlags::SYMLINK_FOLLOW)?)
 }
 
 impl Replacing {
@@ -27,9 +56,13 @@ impl Replacing {
         let mut beside = std::ffi::OsString::from(".");
         beside.push(name);
         beside.push(format!(".{}.partial", std::process::id()));
-        let written = place.with_file_name(beside);
-        let file = OpenOptions::new().write(true).create_new(true).open(&written)?;
-        Ok(Self { file: Some(file), written, place })
+        let beside = place.with_file_name(beside);
+        let (file, named) = match nameless(folder_of(&place)) {
+            Ok(file) => (file, false),
+            // Not every file system has such files; what else is wrong shows here, too.
+            Err(_) => (OpenOptions::new().write(true).create_new(true).open(&beside)?, true),
+        };
+        Ok(Self { file: Some(file), beside, named, place })
     }
 
     /// Adds to it.
@@ -46,21 +79,21 @@ impl Replacing {
     /// If the disk does not take it; then nothing has changed there.
     pub fn finish(mut self) -> io::Result<()> {
         let Some(file) = self.file.take() else { return Ok(()) };
-        let done = file.sync_all().and_then(|()| std::fs::rename(&self.written, &self.place));
+        let named = |()| if self.named { Ok(()) } else { name(&file, &self.beside) };
+        let done = file.sync_all().and_then(named).and_then(|()| std::fs::rename(&self.beside, &self.place));
         if let Err(error) = done {
-            let _ = std::fs::remove_file(&self.written);
+            let _ = std::fs::remove_file(&self.beside);
             return Err(error);
         }
         // The new name must outlive a power cut as well.
-        let folder = self.place.parent().filter(|folder| !folder.as_os_str().is_empty());
-        File::open(folder.unwrap_or(Path::new(".")))?.sync_all()
+        File::open(folder_of(&self.place))?.sync_all()
     }
 }
 
 impl Drop for Replacing {
     fn drop(&mut self) {
-        if self.file.take().is_some() {
-            let _ = std::fs::remove_file(&self.written);
+        if self.file.take().is_some() && self.named {
+            let _ = std::fs::remove_file(&self.beside);
         }
     }
 }
@@ -79,6 +112,8 @@ mod tests {
         let place = folder.path().join("codes.csv");
         let mut file = Replacing::begin(&place).unwrap();
         file.write("half").unwrap();
+        // Nothing shows while it is written: a process that is killed here leaves nothing.
+        assert!(names(folder.path()).is_empty());
         drop(file);
         assert!(names(folder.path()).is_empty());
 
