@@ -9,7 +9,7 @@ import { after, before, test } from 'node:test';
 import { fileURLToPath } from 'node:url';
 import { axe, badTargets, lowContrast } from './audit.js';
 import { dataFolder, serve } from './server.js';
-import { browse, OUTPUT, pair, PATIENCE_MS } from './team.js';
+import { browse, OUTPUT, pair, PATIENCE_MS, settled } from './team.js';
 
 const here = dirname(fileURLToPath(import.meta.url));
 const BINARY = process.env.COXSWAIN_BIN ?? join(here, '../../target/debug/coxswain');
@@ -116,6 +116,12 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await ana.locator('[data-testid^=missed-]').first().click();
     const [from, to] = await ana.getByTestId('picture').evaluate((one) => [Number(one.dataset.from), Number(one.dataset.to)]);
     assert.ok(to - from < (before[1] - before[0]) / 2, 'the picture went closer');
+    // A tablet that is turned shows the same stretch.
+    await ana.setViewportSize(BEDSIDE);
+    await settled(ana);
+    const turned = Number(await ana.getByTestId('picture').getAttribute('data-from'));
+    assert.ok(Math.abs(turned - from) < (to - from) / 50, `the picture began at ${from} ms and begins at ${turned} ms`);
+    await ana.setViewportSize(DESK);
     const chosen = await ana.getByTestId('chosen').textContent();
     assert.match(chosen, /\d:\d\d/);
     const shock = ana.getByTestId('picture').locator('[role=option][aria-label*="Shock given"]').first();
@@ -380,6 +386,8 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     assert.equal(await saying('from the monitor').first().getByTestId('amend').count(), 0, 'what the monitor brought goes with the choice');
     const tap = await aside.getAttribute('data-record');
     await aside.getByTestId('amend').click();
+    await ana.getByTestId('time').fill('3');
+    assert.equal(await ana.getByTestId('time-read').innerText(), '= 3:00');
     await ana.getByTestId('time').fill('0:30');
     await ana.getByTestId('reason').fill('by the film of the room');
     await ana.getByTestId('change-save').click();
@@ -452,12 +460,24 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await ana.getByTestId('debrief-kept').waitFor();
     const signed = await head(ana);
     assert.equal((await ana.getByTestId('head').textContent()).trim(), signed);
+    const late = await open();
+    await signIn(late, 'Ben Okafor');
+    await openCode(late);
+    await late.getByTestId('tab-debrief').click();
+    await late.getByTestId('went-well').fill('A word too late.');
     await ana.getByTestId('sign-sure').check();
     await ana.getByTestId('sign').click();
     await ana.getByTestId('signature').filter({ hasText: 'Signed by Ana Rojas' }).waitFor();
     assert.match(await ana.getByTestId('versions').textContent(), new RegExp(signed));
     await fair(ana, 'signed');
     await shot(ana, 'signed', { fullPage: true });
+    // Who typed while it was signed keeps the words in sight.
+    await late.getByTestId('debrief-save').click();
+    await late.getByTestId('debrief-typed').filter({ hasText: 'A word too late.' }).waitFor();
+    await fair(late, 'typed too late');
+    await late.getByTestId('typed-drop').click();
+    await late.getByTestId('debrief-typed').waitFor({ state: 'detached' });
+    await late.context().close();
   });
 
   await t.test('on paper: A4 and Letter, with the picture as vectors, corrections, signature and hash', async () => {

@@ -52,8 +52,12 @@ export class Typed {
   #before = $state(JSON.stringify(debriefOf(undefined)));
   #began: string | undefined;
 
+  /** Whether the debrief itself is not as it was kept. */
+  get words_unsaved(): boolean {
+    return JSON.stringify(this.debrief) !== this.#before;
+  }
   get debrief_unsaved(): boolean {
-    return JSON.stringify(this.debrief) !== this.#before || this.version_reason !== '';
+    return this.words_unsaved || this.version_reason !== '';
   }
   get correction_unsaved(): boolean {
     const { mode, reason, offset, event, time, time_before } = this.correction;
