@@ -187,8 +187,8 @@ export function faults(team) {
   return Object.entries(team).flatMap(([role, page]) => page.faults.map((fault) => `${role}: ${fault}`));
 }
 
-/** Longer than any step takes: one that hangs says so, rather than being cut off with the whole test. */
-const STEP_WITHIN_MS = 240_000;
+/** Longer than any step takes, and shorter than any test may: one that hangs says so, rather than being cut off with the whole test. */
+const STEP_WITHIN_MS = 100_000;
 
 /** What a promise gives, or an error after a time. */
 async function within(limit_ms, what, promise) {
