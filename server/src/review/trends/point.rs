@@ -84,7 +84,7 @@ mod tests {
     use coxswain_engine::measure::targets::TargetName;
 
     use super::*;
-    use crate::review::summary::{Followed, Share};
+    use crate::review::summary::{Followed, SHAPE, Share};
 
     #[test]
     fn a_point_is_read_as_it_was_kept() {
@@ -105,6 +105,26 @@ mod tests {
             let point = Point { month: Some((2026, 11)), training: true, running: outcome.is_none(), outcome, figures };
             assert_eq!(Point::from_text(&point.to_text().unwrap()), Ok(point));
         }
+    }
+
+    /// What is kept names nothing: a variant or a field that comes before another one shifts what stands on disk already.
+    #[test]
+    fn the_form_that_is_kept_changes_with_the_shape_of_lines_only() {
+        let all = |rhythm: Rhythm| {
+            let targets = TargetName::ALL.iter().map(|name| (*name, Share { of: 2, held: 1 })).collect();
+            let figures = LineFigures { first_rhythm: Some(rhythm), targets, ..LineFigures::default() };
+            let outcome = Some(Outcome::NotAnArrest);
+            Point { month: Some((2026, 11)), training: false, running: false, outcome, figures }.to_text().unwrap()
+        };
+        let kept = (SHAPE, all(Rhythm::Vf), all(Rhythm::Unknown));
+        let first =
+            "AdQfCwAAAQMAAAAAAAAAAAAAAAABAAAAAAAAAAAAAAAAAAAMAAIBAQIBAgIBAwIBBAIBBQIBBgIBBwIBCAIBCQIBCgIBCwIBAA";
+        let last = "AdQfCwAAAQMAAAAAAAAAAAAAAAABBgAAAAAAAAAAAAAAAAAMAAIBAQIBAgIBAwIBBAIBBQIBBgIBBwIBCAIBCQIBCgIBCwIBAA";
+        assert_eq!(
+            kept,
+            (4, first.to_owned(), last.to_owned()),
+            "raise SHAPE (server/src/review/summary.rs) with what changed, and put the new texts here"
+        );
     }
 
     #[test]
