@@ -536,7 +536,7 @@ stop_ms: number, };
 /**
  * Why a request was refused with 409.
  */
-export type Conflict = "changed_meanwhile" | "code_running" | "signed" | "not_signed" | "chain_broken";
+export type Conflict = "changed_meanwhile" | "code_running" | "signed" | "not_signed" | "choice_not_current" | "chain_broken";
 
 /**
  * Whose times of compressions count in a stretch.
@@ -1944,9 +1944,10 @@ offset_ms: number,
  */
 stretches: Array<CompressionStretch>, } | { "what": "source_chosen", 
 /**
- * The record of the import.
+ * The record of the monitor's import; absent where the taps were chosen. Voided, with all that it brought, where the taps
+ * count again.
  */
-import: string, 
+import?: string, 
 /**
  * From this code time on.
  */
@@ -1960,12 +1961,12 @@ to_ms: number,
  */
 reason: string, 
 /**
- * The monitor's starts and stops, and the voids of what was tapped: the records that were made for it.
+ * The monitor's starts and stops, and the voids of what was tapped: the records that were made with it.
  */
 records: Array<string>, 
 /**
  * The choice that somebody made, where this one makes it anew: another was made beside it, or what was tapped beneath it
- * was corrected.
+ * was corrected. Whatever was made for that one and counts still belongs to it.
  */
 renews?: string, };
 

@@ -386,11 +386,12 @@ pub enum ReviewDeed {
         /// In order of time, not touching each other.
         stretches: Vec<CompressionStretch>,
     },
-    /// A monitor's compressions count from one moment to another in place of what was tapped there. Voided, with all that it
-    /// brought, where the taps count again.
+    /// Whose compressions count from one moment to another: a monitor's in place of what was tapped there, or the taps again.
     SourceChosen {
-        /// The record of the import.
-        import: Uuid,
+        /// The record of the monitor's import; absent where the taps were chosen. Voided, with all that it brought, where the taps
+        /// count again.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        import: Option<Uuid>,
         /// From this code time on.
         #[cfg_attr(feature = "typescript", ts(type = "number"))]
         from_ms: i64,
@@ -399,10 +400,10 @@ pub enum ReviewDeed {
         to_ms: i64,
         /// Why.
         reason: String,
-        /// The monitor's starts and stops, and the voids of what was tapped: the records that were made for it.
+        /// The monitor's starts and stops, and the voids of what was tapped: the records that were made with it.
         records: Vec<Uuid>,
         /// The choice that somebody made, where this one makes it anew: another was made beside it, or what was tapped beneath it
-        /// was corrected.
+        /// was corrected. Whatever was made for that one and counts still belongs to it.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         renews: Option<Uuid>,
     },

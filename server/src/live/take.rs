@@ -3,12 +3,13 @@
 use std::sync::Arc;
 
 use coxswain_engine::event::{Event, ProtocolRef};
-use coxswain_engine::record::{Record, Source};
+use coxswain_engine::record::{Author, Record, Source};
+use coxswain_engine::timeline;
 use uuid::Uuid;
 
 use super::room::{Command, Known, Refusal, Room};
 use crate::ledger::{DeviceRow, Job, chain};
-use crate::review::choose;
+use crate::review::choose::{self, Wanted};
 use crate::review::reading::was_signed;
 use crate::wire::RefusalReason;
 
@@ -68,6 +69,9 @@ impl Room {
             return Err(refusal(RefusalReason::Closed, message));
         }
         self.may_correct(&event)?;
+        if self.is_closed() {
+            self.leaves_choices(&event)?;
+        }
         let now_ms = self.now_ms();
         let starts_clock = matches!(event, Event::ClockStarted { .. }) && self.epoch_ms.is_none();
         let at_ms = if starts_clock { 0 } else { time_of(claimed_ms, now_ms)? };
@@ -98,9 +102,6 @@ impl Room {
         let leaves = matches!(event, Event::DeviceLeft {});
         let back = self.left_by(&event);
         let record = self.record_of(id, &device, at_ms, source, event);
-        if self.is_closed() {
-            self.leaves_choices(&record)?;
-        }
         self.appended(record, claimed_ms)?;
         if leaves {
             self.members.remove(&device.id);
@@ -149,16 +150,36 @@ impl Room {
     }
 
     /// What a reviewer chose to count of compressions is made from what was tapped: once that is done, taps are corrected in
-    /// review, which makes it anew.
-    fn leaves_choices(&self, record: &Record) -> Taken {
-        let mut after = self.records.clone();
-        after.push(record.clone());
-        if choose::are_current(&after) {
+    /// review, which makes it anew. A code that was closed by mistake runs again all the same.
+    fn leaves_choices(&self, event: &Event) -> Taken {
+        if choose::chosen(&self.records).is_empty() {
+            return Ok(());
+        }
+        let after: Vec<Record> = self.records.iter().cloned().chain([self.correction(event)]).collect();
+        let facts = timeline::facts(&after).facts;
+        let runs_again = !facts.last().is_some_and(|fact| matches!(fact.event, Event::CodeClosed { .. }));
+        if runs_again || Wanted::by(&after) == Wanted::by(&self.records) {
             return Ok(());
         }
         let message =
             "code: a reviewer has chosen whose compressions count; what is wrong in them is a reviewer's to correct.";
         Err(refusal(RefusalReason::Closed, message))
+    }
+
+    /// A correction as it would stand on the record, with nobody's name.
+    fn correction(&self, event: &Event) -> Record {
+        let now_ms = self.now_ms();
+        Record {
+            seq: self.next_seq(),
+            id: Uuid::now_v7(),
+            code: self.id(),
+            at_ms: now_ms,
+            received_ms: Some(now_ms),
+            recorded_at: String::new(),
+            by: Author { device: Uuid::nil(), name: String::new(), roles: Vec::new() },
+            source: Source::Live,
+            event: event.clone(),
+        }
     }
 
     /// The device whose leaving an event takes back.

@@ -7,7 +7,7 @@ use coxswain_engine::record::Record;
 use coxswain_engine::timeline;
 use uuid::Uuid;
 
-use super::choose::{self, chosen};
+use super::choose::{self, Wanted, chosen};
 use super::desk::{Desk, Draft};
 use super::monitor;
 use super::reading::Reading;
@@ -118,8 +118,7 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
                 return wrong("change.to_ms", "must be after from_ms");
             }
             is_import(reading, *import)?;
-            choose::choose(&mut desk, *import, (*from_ms, *to_ms), *source, reason);
-            if desk.records().len() == reading.records.len() {
+            if !choose::choose(&mut desk, *import, (*from_ms, *to_ms), *source, reason) {
                 return wrong("change.source", "the taps count there already");
             }
         }
@@ -129,8 +128,10 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
         }
     }
     span::holds(&reading.records, desk.records(), change)?;
-    // What was chosen stands as if it were chosen now: also where that changed what was tapped there.
-    choose::renew(&mut desk, reason);
+    // What was chosen stands as if it were chosen now, where that changed what was tapped.
+    if !matches!(change, Change::ChooseSource { .. }) {
+        choose::renew(&mut desk, &Wanted::by(&reading.records), reason);
+    }
     Ok(desk.drafts())
 }
 
@@ -184,6 +185,10 @@ pub fn debriefed(reading: &Reading, request: &DebriefRequest) -> Made {
 /// If the record is signed already, or takes none as it stands.
 pub fn signed(reading: &Reading) -> Made {
     takes(reading, false)?;
+    if !choose::are_current(&reading.records) {
+        let words = "The code ran again after a monitor's compressions were chosen: choose there anew, then sign.";
+        return Err(NotMade::Conflict(Conflict::ChoiceNotCurrent, words));
+    }
     let mut desk = Desk::of(&reading.records);
     desk.deed(ReviewDeed::Signed { version: version_of(&reading.records), head: chain::hex(&reading.head) });
     Ok(desk.drafts())

@@ -506,6 +506,8 @@ pub enum Conflict {
     Signed,
     /// It is not signed: there is no need of a new version.
     NotSigned,
+    /// A choice of source is not made of what is tapped now: the code ran again after it.
+    ChoiceNotCurrent,
     /// The hash chain of this code is broken: nothing can be added to it that anybody could trust.
     ChainBroken,
 }

@@ -477,8 +477,8 @@ async fn taps_beneath_a_choice_are_corrected_and_the_choice_follows() {
     let chosen = ann.changed(&seen, choose("monitor")).await;
     let deeds = |code: &Value| -> Vec<Value> {
         let all = code["records"].as_array().unwrap().iter();
-        let standing =
-            all.filter(|one| one["counts"] == true && one["record"]["event"]["deed"]["what"] == "source_chosen");
+        let of_monitor = |deed: &Value| deed["what"] == "source_chosen" && !deed["import"].is_null();
+        let standing = all.filter(|one| one["counts"] == true && of_monitor(&one["record"]["event"]["deed"]));
         standing.map(|one| one["record"].clone()).collect()
     };
     let first = deeds(&chosen)[0].clone();
@@ -528,8 +528,23 @@ async fn taps_beneath_a_choice_are_corrected_and_the_choice_follows() {
     let note = json!({"kind": "add", "at_ms": 100_000, "event": {"kind": "note", "text": "the monitor has it"}});
     let noted = ben.changed(&added, note).await;
     assert_eq!(deeds(&noted), deeds(&added));
-    // With the taps, all of it counts as it was corrected.
+    let bundle = ann.get(&format!("/api/review/codes/{id}/export?format=fhir")).await;
+    let entries = bundle["entry"].as_array().unwrap();
+    let name_of = |reference: &Value| {
+        let found = entries.iter().find(|one| one["fullUrl"] == reference["reference"]).unwrap();
+        found["resource"].to_string()
+    };
+    let anew = entries
+        .iter()
+        .map(|one| &one["resource"])
+        .find(|one| one["activity"]["text"] == "Made a choice of a monitor's compressions anew");
+    let agent = &anew.unwrap()["agent"][0];
+    assert!(name_of(&agent["who"]).contains("Ben") && name_of(&agent["onBehalfOf"]).contains("Ann"), "{agent}");
+    // With the taps, all of it counts as it was corrected; who chose them, and why, is on the record.
     let back = ann.changed(&noted, choose("taps")).await;
+    let last = back["records"].as_array().unwrap().last().unwrap();
+    assert_eq!((&last["record"]["event"]["deed"]["what"], &last["counts"]), (&json!("source_chosen"), &json!(true)));
+    assert_eq!(last["record"]["event"]["deed"].get("import"), None);
     assert_eq!((deeds(&back).len(), of(&back, "set_aside", "compressions_stopped").len()), (0, 0));
     let pauses = back["figures"]["pauses"].as_array().unwrap();
     assert!(pauses.iter().any(|one| one["start_ms"] == 199_000 && one["reason"] == "handover"), "{pauses:?}");
@@ -573,6 +588,29 @@ async fn once_a_reviewer_chose_whose_compressions_count_devices_leave_them_alone
     leader.record(&code, &json!({"kind": "voided", "target": note["id"], "reason": "another bay"})).await;
     let now = ann.code(code.parse().unwrap()).await;
     assert_eq!(now["figures"]["pauses"], chosen["figures"]["pauses"]);
+
+    // A code that was closed by mistake runs again, whatever was chosen of it. The choice is seen to before anybody signs.
+    let closing = now["records"].as_array().unwrap().iter().find(|one| one["record"]["event"]["kind"] == "code_closed");
+    let closing = closing.unwrap()["record"]["id"].clone();
+    leader.record(&code, &json!({"kind": "voided", "target": closing, "reason": "closed by mistake"})).await;
+    let id = json!(Uuid::now_v7());
+    let event = json!({"kind": "compressions_stopped", "reason": "breaths"});
+    leader.send(&json!({"type": "record", "id": id, "code": code, "at_ms": 10_000, "event": event})).await;
+    leader.until("recorded", |told| told["id"] == id).await;
+    let another = leader.record(&code, &json!({"kind": "note", "text": "the wrong bay again"})).await;
+    leader.record(&code, &json!({"kind": "code_closed", "outcome": "died"})).await;
+    // What has nothing to do with the choice is still corrected.
+    leader.record(&code, &json!({"kind": "voided", "target": another["id"], "reason": "another bay"})).await;
+    let sign = async |seen: &Value| {
+        ann.ask("POST", &format!("/api/review/codes/{code}/signature"), &json!({"head": seen["head"]})).await
+    };
+    let stale = ann.code(code.parse().unwrap()).await;
+    assert_eq!(reason(&sign(&stale).await), (409, "choice_not_current".to_owned()));
+    let choice = json!({"kind": "choose_source", "import": import, "from_ms": 0, "to_ms": 40_000, "source": "monitor"});
+    let current = ann.changed(&stale, choice).await;
+    let pauses = current["figures"]["pauses"].as_array().unwrap();
+    assert_eq!((pauses[0]["start_ms"].as_i64(), pauses[0]["end_ms"].as_i64()), (Some(29_000), Some(35_000)));
+    assert_eq!(sign(&current).await.status, 201);
     server.stop().await;
 }
 

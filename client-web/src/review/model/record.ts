@@ -76,10 +76,12 @@ export function othersOf(code: ReviewedCode): string[] {
     if (event.kind !== 'reviewed') return [];
     const { deed } = event;
     if (deed.what === 'monitor_imported') return [r('review.other.imported', { ...who, file: deed.name, reason: deed.reason })];
-    // Made anew, it is still the choice of whoever made it.
-    const by = deed.what === 'source_chosen' && code.records.find((one) => one.record.id === deed.renews);
-    const chose = by ? { name: by.record.by.name, when: whenText(by.record.recorded_at) } : who;
-    if (deed.what === 'source_chosen') return [r('review.other.chosen', { ...chose, file: files.get(deed.import) ?? '', from: clockText(deed.from_ms), to: clockText(deed.to_ms), reason: deed.reason })];
+    if (deed.what === 'source_chosen') {
+      // Made anew, it is still the choice of whoever made it.
+      const first = code.records.find((one) => one.record.id === deed.renews)?.record ?? record;
+      const stretch = { name: first.by.name, when: whenText(first.recorded_at), from: clockText(deed.from_ms), to: clockText(deed.to_ms), reason: deed.reason };
+      return [deed.import === undefined ? r('review.other.taps', stretch) : r('review.other.chosen', { ...stretch, file: files.get(deed.import) ?? '' })];
+    }
     return [];
   });
 }
@@ -123,7 +125,7 @@ export function rowsOf(code: ReviewedCode): Row[] {
         fixes.unshift({ id: addition.id, words: r('review.fix.added', fill), stands: shown.counts || choice === 'set_aside', taken_back: null, back: false });
       }
       return {
-        id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: voided, choice, beyond: !shown.counts && !voided && choice === null,
+        id: shown.record.id, at_ms, words, was: at_ms === shown.record.at_ms && before === now ? null : before, struck: voided, choice, beyond: !shown.counts && !voided && choice !== 'set_aside',
         by: shown.record.by.name, source: shown.record.source, fixes, event,
       };
     })

@@ -2,7 +2,7 @@
 import { r } from '../../text/review';
 import { Refused } from '../api';
 
-const KNOWN = ['no_answer', 'not_signed_in', 'wrong_password', 'changed_meanwhile', 'code_running', 'signed', 'not_signed', 'chain_broken', 'unknown_code'] as const;
+const KNOWN = ['no_answer', 'not_signed_in', 'wrong_password', 'changed_meanwhile', 'code_running', 'signed', 'not_signed', 'choice_not_current', 'chain_broken', 'unknown_code'] as const;
 
 export function refusedText(failure: unknown): string {
   if (!(failure instanceof Refused)) throw failure;

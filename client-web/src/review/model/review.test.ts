@@ -112,6 +112,14 @@ describe('the record', () => {
       ['r8', 'brought', false, false, []],
       ['r1', 'set_aside', false, false, ['Corrected by Ben, 2026-11-26 09:00 UTC: on the film']],
     ]);
+    // After the closing nothing counts, whoever brought it.
+    const after = { ...now, records: [...now.records.slice(0, -2), shown(8, 90_000, stopped, { by_choice: 'brought', counts: false })] };
+    expect(rowsOf(after).find((one) => one.id === 'r8')?.beyond).toBe(true);
+    // Who chose the taps again is told by a deed of its own; the voids that it took are not.
+    const taps = by('Ben', shown(11, 60_000, { kind: 'reviewed', deed: { what: 'source_chosen', from_ms: 0, to_ms: 60_000, reason: 'the pads came off', records: [] } } as Event));
+    const back = { ...now, records: [...now.records, shown(10, 60_000, { kind: 'voided', target: 'r9', reason: 'the pads came off' } as Event), taps] };
+    expect(othersOf(back).at(-1)).toBe('The team’s taps count again from 0:00 to 1:00, chosen by Ben, 2026-11-26 09:00 UTC: the pads came off');
+    expect(addedSince(now, back)).toEqual(['Ben added: whose compressions count']);
     // It is still Ann's choice; what Ben did is the one thing told.
     expect(othersOf(now).map((one) => one.includes('Ann') && one.includes('taps late'))).toEqual([true]);
     expect(addedSince({ ...now, records: [...before, ...ours] }, now)).toEqual(['Ben corrected 0:20 Compressions stopped: Airway: on the film']);

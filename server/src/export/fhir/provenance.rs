@@ -8,6 +8,7 @@ use coxswain_engine::timeline;
 use serde_json::{Value, json};
 use uuid::Uuid;
 
+use super::super::code::Code;
 use super::super::table::code_time;
 use super::Building;
 use super::facts::Made;
@@ -30,7 +31,7 @@ pub(super) fn provenance(bundle: &mut Building<'_>, frame: &Frame, made: &Made) 
             Source::Review => "Added by a reviewer",
         };
         let name = format!("provenance {activity} {author}");
-        add(bundle, frame, &name, &targets, last, activity, "", None);
+        add(bundle, frame, &name, &targets, last, About { activity, ..About::default() });
     }
     let voided = timeline::voided(&code.records);
     for record in code.records.iter().filter(|record| !voided.contains(&record.id)) {
@@ -40,11 +41,12 @@ pub(super) fn provenance(bundle: &mut Building<'_>, frame: &Frame, made: &Made) 
             Event::Reviewed { deed: ReviewDeed::Added { target, reason } } => {
                 (Some(*target), "Reason for an addition", reason.as_str())
             }
-            Event::Reviewed { deed: ReviewDeed::SourceChosen { reason, renews, .. } } => {
-                let activity = match renews {
-                    None => "Chose whose compressions count in a stretch",
+            Event::Reviewed { deed: ReviewDeed::SourceChosen { import, reason, renews, .. } } => {
+                let activity = match (import, renews) {
+                    (None, _) => "Chose the team's taps of compressions in a stretch",
+                    (Some(_), None) => "Chose a monitor's compressions in a stretch",
                     // Nobody chose again: something was corrected beneath or beside.
-                    Some(_) => "Made a choice of whose compressions count anew",
+                    (Some(_), Some(_)) => "Made a choice of a monitor's compressions anew",
                 };
                 (None, activity, reason.as_str())
             }
@@ -65,30 +67,44 @@ pub(super) fn provenance(bundle: &mut Building<'_>, frame: &Frame, made: &Made) 
         let first = first.map(|first| {
             format!("As it was recorded: {} at {} of code time", first.event.kind(), code_time(first.at_ms))
         });
-        add(bundle, frame, &format!("provenance {}", record.id), &targets, record, activity, reason, first);
+        let about = About { activity, reason, first, for_whom: renewed(code, record) };
+        add(bundle, frame, &format!("provenance {}", record.id), &targets, record, about);
     }
 }
 
-#[expect(clippy::too_many_arguments, reason = "the parts of one resource")]
-fn add(
-    bundle: &mut Building<'_>,
-    frame: &Frame,
-    name: &str,
-    targets: &[Value],
-    record: &Record,
-    activity: &str,
-    reason: &str,
+/// Who made the choice that a record makes anew.
+fn renewed(code: &Code, record: &Record) -> Option<Uuid> {
+    let Event::Reviewed { deed: ReviewDeed::SourceChosen { renews: Some(first), .. } } = &record.event else {
+        return None;
+    };
+    code.records.iter().find(|other| other.id == *first).map(|other| other.by.device)
+}
+
+/// What a resource says beside what it is about.
+#[derive(Default)]
+struct About<'a> {
+    activity: &'a str,
+    reason: &'a str,
+    /// As it was before.
     first: Option<String>,
-) {
-    let who = frame.authors.get(&record.by.device).unwrap_or(&frame.program);
+    /// Whose deed it carries on.
+    for_whom: Option<Uuid>,
+}
+
+fn add(bundle: &mut Building<'_>, frame: &Frame, name: &str, targets: &[Value], record: &Record, about: About<'_>) {
+    let author = |device: &Uuid| frame.authors.get(device);
+    let mut agent = json!({"who": author(&record.by.device).unwrap_or(&frame.program)});
+    if let Some(other) = about.for_whom.as_ref().and_then(author) {
+        agent["onBehalfOf"] = other.clone();
+    }
     let mut resource = json!({
         "resourceType": "Provenance", "target": targets, "recorded": recorded(bundle, record),
-        "activity": {"text": activity}, "agent": [{"who": who}],
+        "activity": {"text": about.activity}, "agent": [agent],
     });
-    if !reason.trim().is_empty() {
-        resource["reason"] = json!([{"text": reason}]);
+    if !about.reason.trim().is_empty() {
+        resource["reason"] = json!([{"text": about.reason}]);
     }
-    if let Some(first) = first {
+    if let Some(first) = about.first {
         resource["entity"] = json!([{"role": "revision", "what": {"display": first}}]);
     }
     bundle.add_named(name, resource);

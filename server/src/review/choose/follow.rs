@@ -53,6 +53,8 @@ fn tapped_pauses(facts: &[Fact<'_>]) -> Vec<TappedPause> {
             _ => {}
         }
     }
+    // One that nothing ended yet: the reason of a pause does not hang on the closing.
+    found.extend(open.map(|(start_ms, reason)| TappedPause { start_ms, end_ms: i64::MAX, reason }));
     found
 }
 
@@ -144,8 +146,11 @@ fn recorded(taps: &[Record], run: &[Chosen], circulation: &[(i64, i64)]) -> Vec<
 /// What each choice of a run of choices that meet is made of. `taps` are the records as they are without any choice.
 pub(super) fn parts_of(taps: &[Record], run: &[Chosen]) -> Vec<Vec<Part>> {
     let (Some(first), Some(last)) = (run.first(), run.last()) else { return Vec::new() };
-    let (from_ms, to_ms) = (first.from_ms, last.to_ms);
     let facts = timeline::facts(taps).facts;
+    // Nothing counts from the closing on.
+    let closed = facts.last().filter(|fact| matches!(fact.event, Event::CodeClosed { .. }));
+    let closed_ms = closed.map_or(i64::MAX, |fact| fact.at_ms);
+    let (from_ms, to_ms) = (first.from_ms, last.to_ms.min(closed_ms));
     let pauses = tapped_pauses(&facts);
     let circulation = circulation(&facts);
     let mut parts = Parts { run, of: vec![Vec::new(); run.len()] };
@@ -157,7 +162,9 @@ pub(super) fn parts_of(taps: &[Record], run: &[Chosen]) -> Vec<Vec<Part>> {
     let mut compressing = running(&facts, before).is_some();
     let mut now_ms = from_ms;
     let stop = |start_ms: i64, end_ms: i64| Event::CompressionsStopped { reason: reason_of(&pauses, start_ms, end_ms) };
-    for CompressionStretch { start_ms, stop_ms } in recorded(taps, run, &circulation) {
+    let recorded = recorded(taps, run, &circulation).into_iter();
+    let recorded = recorded.map(|one| CompressionStretch { stop_ms: one.stop_ms.min(to_ms), ..one });
+    for CompressionStretch { start_ms, stop_ms } in recorded.filter(|one| one.start_ms < one.stop_ms) {
         if compressing && now_ms < start_ms {
             parts.bring(now_ms, stop(now_ms, start_ms));
             compressing = false;
@@ -177,7 +184,7 @@ pub(super) fn parts_of(taps: &[Record], run: &[Chosen]) -> Vec<Vec<Part>> {
     // From here on the taps count again: a tap at this very moment says by itself how things stand.
     let tapped = facts.iter().any(|fact| fact.at_ms == to_ms && is_tap(fact.event));
     let at_end = running(&facts, |fact| fact.at_ms <= to_ms);
-    if !tapped && compressing != at_end.is_some() {
+    if to_ms < closed_ms && !tapped && compressing != at_end.is_some() {
         let event = at_end.map_or_else(|| stop(to_ms, to_ms), |by| Event::CompressionsStarted { by });
         parts.bring(to_ms, event);
     }

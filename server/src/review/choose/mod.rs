@@ -59,20 +59,20 @@ struct Choice<'a> {
 fn choices(records: &[Record]) -> Vec<Choice<'_>> {
     let voided = timeline::voided(records);
     let choices = records.iter().filter_map(|record| match &record.event {
-        Event::Reviewed { deed: ReviewDeed::SourceChosen { import, from_ms, to_ms, reason, records, renews } } => {
-            Some(Choice {
-                id: record.id,
-                made: records,
-                stands: !voided.contains(&record.id),
-                chosen: Chosen {
-                    import: *import,
-                    from_ms: *from_ms,
-                    to_ms: *to_ms,
-                    reason: reason.clone(),
-                    first: Some(renews.unwrap_or(record.id)),
-                },
-            })
-        }
+        Event::Reviewed {
+            deed: ReviewDeed::SourceChosen { import: Some(import), from_ms, to_ms, reason, records, renews },
+        } => Some(Choice {
+            id: record.id,
+            made: records,
+            stands: !voided.contains(&record.id),
+            chosen: Chosen {
+                import: *import,
+                from_ms: *from_ms,
+                to_ms: *to_ms,
+                reason: reason.clone(),
+                first: Some(renews.unwrap_or(record.id)),
+            },
+        }),
         _ => None,
     });
     choices.collect()
@@ -112,9 +112,11 @@ pub fn chosen(records: &[Record]) -> Vec<Chosen> {
 /// any of those, which took it back. None of them is corrected by itself: the choice would stand in part.
 pub fn parts(records: &[Record]) -> BTreeSet<Uuid> {
     let mut parts: BTreeSet<Uuid> = BTreeSet::new();
-    for choice in choices(records) {
-        parts.insert(choice.id);
-        parts.extend(choice.made);
+    for record in records {
+        if let Event::Reviewed { deed: ReviewDeed::SourceChosen { records, .. } } = &record.event {
+            parts.insert(record.id);
+            parts.extend(records);
+        }
     }
     // A void comes after what it names.
     for record in records {
@@ -129,25 +131,15 @@ pub fn parts(records: &[Record]) -> BTreeSet<Uuid> {
 
 /// What choices did to each fact that they touch: the taps that a standing one sets aside, and what any of them brought.
 pub fn done_to(records: &[Record]) -> BTreeMap<Uuid, ByChoice> {
-    let targets: BTreeMap<Uuid, Uuid> = records
-        .iter()
-        .filter_map(|record| match record.event {
-            Event::Voided { target, .. } => Some((record.id, target)),
-            _ => None,
-        })
-        .collect();
-    let mut done = BTreeMap::new();
-    for Choice { made, stands, .. } in choices(records) {
-        for id in made {
-            match (targets.get(id), stands) {
-                (Some(tap), true) => done.insert(*tap, ByChoice::SetAside),
-                (Some(_), false) => None,
-                (None, true) => done.insert(*id, ByChoice::Brought),
-                (None, false) => done.insert(*id, ByChoice::TakenBack),
-            };
-        }
-    }
-    done
+    let voided = timeline::voided(records);
+    let made: BTreeSet<Uuid> = choices(records).iter().flat_map(|choice| choice.made.iter().copied()).collect();
+    let made = records.iter().filter(|record| made.contains(&record.id));
+    let done = made.filter_map(|record| match (&record.event, voided.contains(&record.id)) {
+        (Event::Voided { target, .. }, gone) => (!gone).then_some((*target, ByChoice::SetAside)),
+        (_, false) => Some((record.id, ByChoice::Brought)),
+        (_, true) => Some((record.id, ByChoice::TakenBack)),
+    });
+    done.collect()
 }
 
 /// The records as they would be if no monitor counted anywhere: what the team tapped, with its corrections.
@@ -160,27 +152,58 @@ pub fn beneath(records: &[Record]) -> Cow<'_, [Record]> {
     Cow::Owned(taps.records().to_vec())
 }
 
-/// Chooses whose compressions count from one moment up to another.
-pub fn choose(desk: &mut Desk, import: Uuid, (from_ms, to_ms): (i64, i64), source: CompressionSource, reason: &str) {
+/// Chooses whose compressions count from one moment up to another. False, and nothing is put on the desk, if the taps are chosen
+/// where they count already.
+pub fn choose(
+    desk: &mut Desk,
+    import: Uuid,
+    (from_ms, to_ms): (i64, i64),
+    source: CompressionSource,
+    reason: &str,
+) -> bool {
+    let before = desk.records().len();
     let mut wanted = cut(chosen(desk.records()), from_ms, to_ms);
     if source == CompressionSource::Monitor {
         wanted.push(Chosen { import, from_ms, to_ms, reason: reason.to_owned(), first: None });
     }
     wanted.sort_by_key(|one| one.from_ms);
     settle(desk, &joined(wanted), reason);
+    let changed = desk.records().len() > before;
+    if changed && source == CompressionSource::Taps {
+        // Nothing else says who chose them, and why.
+        let (reason, records) = (reason.to_owned(), Vec::new());
+        desk.deed(ReviewDeed::SourceChosen { import: None, from_ms, to_ms, reason, records, renews: None });
+    }
+    changed
 }
 
-/// Makes anew each choice that is not as it would be if it were chosen now, since what was tapped beneath it or beside it was
-/// corrected. One that is stays as it is.
-pub fn renew(desk: &mut Desk, reason: &str) {
-    let standing = chosen(desk.records());
-    settle(desk, &standing, reason);
+/// What every choice that stands would be made of if it were chosen now: whatever changes that changes what counts.
+#[derive(Debug, PartialEq)]
+pub struct Wanted(Vec<(Chosen, Vec<Part>)>);
+
+impl Wanted {
+    /// By the records as they are.
+    pub fn by(records: &[Record]) -> Self {
+        let standing = chosen(records);
+        let parts = if standing.is_empty() { Vec::new() } else { parts_of_all(&beneath(records), &standing) };
+        Self(standing.into_iter().zip(parts).collect())
+    }
 }
 
-/// Whether every choice is as it would be if it were chosen now.
+/// Makes the choices anew if what they are made of is not what was `wanted` before: something that was tapped beneath them or beside
+/// them was corrected. A choice that is as it should be stays as it is.
+pub fn renew(desk: &mut Desk, wanted: &Wanted, reason: &str) {
+    if Wanted::by(desk.records()) != *wanted {
+        let standing = chosen(desk.records());
+        settle(desk, &standing, reason);
+    }
+}
+
+/// Whether every choice is as it would be if it were chosen now. One may not be where a code ran again after it was made.
 pub fn are_current(records: &[Record]) -> bool {
     let mut desk = Desk::of(records);
-    renew(&mut desk, "");
+    let standing = chosen(records);
+    settle(&mut desk, &standing, "");
     desk.drafts().is_empty()
 }
 
@@ -219,53 +242,59 @@ impl Part {
     }
 }
 
-/// The records that standing choices are made of, and count.
+fn parts_of_all(taps: &[Record], timeline: &[Chosen]) -> Vec<Vec<Part>> {
+    timeline.chunk_by(|one, next| one.to_ms == next.from_ms).flat_map(|run| parts_of(taps, run)).collect()
+}
+
+/// The records that choices are made of, and count.
 fn standing_parts(records: &[Record]) -> Vec<(Uuid, Part)> {
     let voided = timeline::voided(records);
-    let made: BTreeSet<Uuid> =
-        choices(records).iter().filter(|choice| choice.stands).flat_map(|choice| choice.made.iter().copied()).collect();
+    let made: BTreeSet<Uuid> = choices(records).iter().flat_map(|choice| choice.made.iter().copied()).collect();
     let parts = records.iter().filter(|record| made.contains(&record.id) && !voided.contains(&record.id));
     parts.map(|record| (record.id, Part::of(record))).collect()
 }
 
-/// Lets exactly the wanted choices stand, in order of time, each as the taps and its import have it now. What stands already
+/// Lets exactly the wanted choices stand, in order of time, each as the taps and its import have it now. What is there already
 /// stays; the rest is taken back.
 fn settle(desk: &mut Desk, wanted: &[Chosen], reason: &str) {
     let taps = beneath(desk.records()).into_owned();
-    let runs = wanted.chunk_by(|one, next| one.to_ms == next.from_ms);
-    let parts: Vec<Vec<Part>> = runs.flat_map(|run| parts_of(&taps, run)).collect();
     let mut there = standing_parts(desk.records());
-    let mut there_already = |part: &Part| {
-        let place = there.iter().position(|(_, other)| other == part)?;
-        Some(there.swap_remove(place).0)
+    let mut kept: BTreeSet<Uuid> = BTreeSet::new();
+    let mut is_there = |part: &Part| {
+        let place = there.iter().position(|(_, other)| other == part);
+        place.is_some_and(|place| kept.insert(there.swap_remove(place).0))
     };
-    let found: Vec<Vec<Option<Uuid>>> =
-        parts.iter().map(|parts| parts.iter().map(&mut there_already).collect()).collect();
-    let mut kept: BTreeSet<Uuid> = found.iter().flatten().flatten().copied().collect();
-    let deeds: Vec<Option<Uuid>> = {
-        let all = choices(desk.records());
-        let is = |choice: &Choice<'_>, one: &Chosen, found: &[Option<Uuid>]| {
-            let made: BTreeSet<Option<Uuid>> = choice.made.iter().copied().map(Some).collect();
-            choice.stands && choice.chosen == *one && made == found.iter().copied().collect()
-        };
-        let deed = |(one, found): (&Chosen, &Vec<Option<Uuid>>)| {
-            all.iter().find(|choice| is(choice, one, found)).map(|choice| choice.id)
-        };
-        wanted.iter().zip(&found).map(deed).collect()
+    let missing: Vec<Vec<Part>> = parts_of_all(&taps, wanted)
+        .into_iter()
+        .map(|parts| parts.into_iter().filter(|part| !is_there(part)).collect())
+        .collect();
+    // A choice that needs nothing new goes on standing by the deed that it has.
+    let mut deeds: Vec<(Uuid, Chosen)> = choices(desk.records())
+        .into_iter()
+        .filter(|choice| choice.stands)
+        .map(|choice| (choice.id, choice.chosen))
+        .collect();
+    let mut stands = |one: &Chosen| {
+        let place = deeds.iter().position(|(_, other)| other == one)?;
+        Some(deeds.swap_remove(place).0)
     };
-    kept.extend(deeds.iter().flatten());
-    take_back(desk, reason, &kept);
-    for (((one, parts), found), deed) in wanted.iter().zip(parts).zip(found).zip(deeds) {
-        if deed.is_some() {
-            continue;
+    let mut to_make = Vec::new();
+    for (one, missing) in wanted.iter().zip(missing) {
+        match stands(one).filter(|_| missing.is_empty()) {
+            Some(deed) => {
+                kept.insert(deed);
+            }
+            None => to_make.push((one.clone(), missing)),
         }
-        let Chosen { import, from_ms, to_ms, reason, first: renews } = one.clone();
-        let mut make = |part| match part {
+    }
+    take_back(desk, reason, &kept);
+    for (Chosen { import, from_ms, to_ms, reason, first: renews }, missing) in to_make {
+        let make = |part| match part {
             Part::SetAside(tap) => desk.void(tap, &reason),
             Part::Brought { at_ms, event } => desk.put(Some(at_ms), *event),
         };
-        let records = parts.into_iter().zip(found).map(|(part, found)| found.unwrap_or_else(|| make(part))).collect();
-        desk.deed(ReviewDeed::SourceChosen { import, from_ms, to_ms, reason, records, renews });
+        let records = missing.into_iter().map(make).collect();
+        desk.deed(ReviewDeed::SourceChosen { import: Some(import), from_ms, to_ms, reason, records, renews });
     }
 }
 
@@ -289,7 +318,7 @@ fn take_back(desk: &mut Desk, reason: &str, kept: &BTreeSet<Uuid>) {
     }
 }
 
-/// What an import has; nothing if it does not stand.
+/// What was read of an import; none if no record is one.
 pub fn stretches_of(records: &[Record], import: Uuid) -> Option<&[CompressionStretch]> {
     let record = records.iter().find(|record| record.id == import)?;
     match &record.event {

@@ -83,6 +83,13 @@ fn chose(desk: &mut Desk, import: Uuid, from_ms: i64, to_ms: i64, source: Compre
     choose(desk, import, (from_ms, to_ms), source, "the monitor is exact");
 }
 
+/// Changes something else than a choice, as a reviewer does.
+fn corrected(desk: &mut Desk, change: impl FnOnce(&mut Desk)) {
+    let wanted = Wanted::by(desk.records());
+    change(desk);
+    renew(desk, &wanted, "corrected");
+}
+
 /// Worked by hand: within the window the monitor's times, outside of it the taps', the reason of each pause from the tapped
 /// pause that lies over most of it.
 #[test]
@@ -196,6 +203,7 @@ fn what_is_left_of_a_choice_that_was_taken_back_goes_with_the_next_one() {
         made.push(desk.put(Some(at_ms + 4_000), started()));
         let records = made.clone();
         let (from_ms, to_ms, reason) = (at_ms - 10_000, at_ms + 10_000, String::new());
+        let import = Some(import);
         let id = desk.deed(ReviewDeed::SourceChosen { import, from_ms, to_ms, reason, records, renews: None });
         (id, made)
     };
@@ -213,7 +221,7 @@ fn standing(desk: &Desk) -> Vec<(Uuid, Option<Uuid>)> {
     let voided = timeline::voided(desk.records());
     let deeds = desk.records().iter().filter(|record| !voided.contains(&record.id));
     let deeds = deeds.filter_map(|record| match record.event {
-        Event::Reviewed { deed: ReviewDeed::SourceChosen { renews, .. } } => Some((record.id, renews)),
+        Event::Reviewed { deed: ReviewDeed::SourceChosen { import: Some(_), renews, .. } } => Some((record.id, renews)),
         _ => None,
     });
     deeds.collect()
@@ -227,23 +235,31 @@ fn a_tap_added_beneath_a_choice_gives_its_pause_a_reason_and_moves_nothing() {
     chose(&mut desk, import, 200_000, 290_000, CompressionSource::Monitor);
     let first = standing(&desk);
     assert_eq!(counted(desk.records())[0], (8_000, 60_000, Some(PauseReason::Other)));
-    desk.put(Some(61_000), stopped(PauseReason::Airway));
-    desk.put(Some(63_000), started());
-    assert!(!are_current(desk.records()), "they count now");
-    renew(&mut desk, "the tube");
+    corrected(&mut desk, |desk| {
+        desk.put(Some(61_000), stopped(PauseReason::Airway));
+    });
+    corrected(&mut desk, |desk| {
+        desk.put(Some(63_000), started());
+    });
     assert!(are_current(desk.records()));
+    let before = desk.records().len();
+    corrected(&mut desk, |desk| {
+        desk.put(Some(63_500), started());
+    });
     assert_eq!(
         counted(desk.records())[..2],
         [(8_000, 60_000, Some(PauseReason::Airway)), (64_000, 120_000, Some(PauseReason::RhythmCheck))]
     );
+    // The start, its void, the choice as it was and as it is: what stands is not written again.
+    assert_eq!(desk.records().len() - before, 4);
     // It is still the choice of who made it, for that reason; the other one stands as it was.
     let now = standing(&desk);
     assert_eq!(now.iter().map(|(_, renews)| *renews).collect::<Vec<_>>(), [None, Some(first[0].0)]);
     assert_eq!(now[0], first[1]);
-    renew(&mut desk, "once more");
+    corrected(&mut desk, |desk| {
+        desk.put(Some(62_000), Event::Note { text: "the tube".to_owned() });
+    });
     assert_eq!(standing(&desk), now, "nothing is made anew that stands as it would");
-    desk.put(Some(62_000), stopped(PauseReason::Other));
-    renew(&mut desk, "again");
     chose(&mut desk, import, 20_000, 30_000, CompressionSource::Taps);
     let roots: Vec<_> = standing(&desk).iter().filter_map(|(_, renews)| *renews).collect();
     assert_eq!(roots, [first[0].0, first[0].0], "both halves are that choice");
@@ -263,8 +279,9 @@ fn a_correction_beside_a_choice_moves_its_edge() {
         ]
     );
     // The stop at 120 s was a slip: at 126 s, where the monitor is in a pause, compressions were running as tapped.
-    desk.void(Uuid::from_u128(3), "a slip");
-    renew(&mut desk, "a slip");
+    corrected(&mut desk, |desk| {
+        desk.void(Uuid::from_u128(3), "a slip");
+    });
     assert_eq!(
         counted(desk.records())[..3],
         [
@@ -273,6 +290,69 @@ fn a_correction_beside_a_choice_moves_its_edge() {
             (126_000, 260_000, Some(PauseReason::Shock)),
         ]
     );
+}
+
+/// A code that was closed by mistake runs again, whatever was chosen of it; its choices are seen to where somebody chooses again.
+#[test]
+fn where_a_code_ran_again_a_choice_is_not_current_until_somebody_chooses() {
+    let (mut desk, import) = desk_of(&taps());
+    chose(&mut desk, import, 0, 100_000, CompressionSource::Monitor);
+    desk.put(Some(30_000), stopped(PauseReason::Airway));
+    assert!(!are_current(desk.records()), "a device put it there");
+    let before = desk.records().len();
+    corrected(&mut desk, |desk| {
+        desk.put(None, Event::ClockCorrected { from_ms: 0, to_ms: 1_000, basis: "slow".to_owned() });
+    });
+    assert_eq!(desk.records().len(), before + 1, "what has nothing to do with it changes nothing of it");
+    chose(&mut desk, import, 0, 100_000, CompressionSource::Monitor);
+    assert!(are_current(desk.records()));
+    assert_eq!(counted(desk.records())[0], (8_000, 60_000, Some(PauseReason::Airway)));
+}
+
+/// The monitor goes on after the closing, and the last pause is ended by it: neither matters, and nothing is brought there.
+#[test]
+fn a_choice_ends_with_the_code() {
+    let mut facts = taps();
+    facts.truncate(5);
+    facts.extend(
+        records(&[(290_000, Event::CodeClosed { outcome: Outcome::Died, cpr_ongoing: None })])
+            .into_iter()
+            .map(|closed| Record { seq: 6, id: Uuid::from_u128(6), ..closed }),
+    );
+    let mut desk = Desk::of(&facts);
+    let stretch = |start_ms, stop_ms| CompressionStretch { start_ms, stop_ms };
+    let import = read(&mut desk, &[stretch(5_000, 255_000), stretch(280_000, 400_000)]);
+    chose(&mut desk, import, 0, 500_000, CompressionSource::Monitor);
+    let brought = |desk: &Desk| -> Vec<i64> {
+        let done = done_to(desk.records());
+        let records = desk.records().iter().filter(|record| done.get(&record.id) == Some(&ByChoice::Brought));
+        records.map(|record| record.at_ms).collect()
+    };
+    assert_eq!(brought(&desk), [5_000, 255_000, 280_000]);
+    let counting = counted(desk.records());
+    assert_eq!(counting, [(5_000, 255_000, Some(PauseReason::Shock)), (280_000, 290_000, None)]);
+    // Taken back, the closing changes the end of the choice and the reason of no pause.
+    let wanted = Wanted::by(desk.records());
+    desk.void(Uuid::from_u128(6), "by mistake");
+    renew(&mut desk, &wanted, "by mistake");
+    assert_eq!(brought(&desk), [5_000, 255_000, 280_000, 400_000]);
+}
+
+#[test]
+fn who_chose_the_taps_is_on_the_record() {
+    let (mut desk, import) = desk_of(&taps());
+    assert!(!choose(&mut desk, import, (0, 9_000), CompressionSource::Taps, "why"), "they count there already");
+    chose(&mut desk, import, 0, 100_000, CompressionSource::Monitor);
+    assert!(choose(&mut desk, import, (50_000, 60_000), CompressionSource::Taps, "the pads came off"));
+    let told = desk.records().iter().rev().find_map(|record| match &record.event {
+        Event::Reviewed { deed: ReviewDeed::SourceChosen { import: None, from_ms, to_ms, reason, .. } } => {
+            Some((*from_ms, *to_ms, reason.as_str()))
+        }
+        _ => None,
+    });
+    assert_eq!(told, Some((50_000, 60_000, "the pads came off")));
+    let spans: Vec<_> = chosen(desk.records()).iter().map(|one| (one.from_ms, one.to_ms)).collect();
+    assert_eq!(spans, [(0, 50_000), (60_000, 100_000)]);
 }
 
 #[test]
@@ -408,13 +488,16 @@ proptest! {
                 }
             };
             if let Some((at_ms, event)) = correction {
-                if matches!(event, Event::Voided { target, .. } | Event::Amended { target, .. } if target == closing) {
+                // A code that runs again is another story.
+                if matches!(event, Event::Voided { target, .. } if target == closing) {
                     continue;
                 }
+                let wanted = Wanted::by(desk.records());
                 let id = desk.put(Some(at_ms), event.clone());
                 let seq = model.len() as u64 + 1;
                 model.push(Record { seq, id, at_ms, event, ..model[0].clone() });
-                renew(&mut desk, "why");
+                renew(&mut desk, &wanted, "why");
+                prop_assert!(are_current(desk.records()));
             }
             let shown = chosen(desk.records());
             let (tapped, counting) = (by_second(&course(&model)), by_second(&course(desk.records())));

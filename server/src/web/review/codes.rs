@@ -104,6 +104,7 @@ fn conflict(conflict: Conflict, message: &str) -> No {
         Conflict::CodeRunning => "code_running",
         Conflict::Signed => "signed",
         Conflict::NotSigned => "not_signed",
+        Conflict::ChoiceNotCurrent => "choice_not_current",
         Conflict::ChainBroken => "chain_broken",
     };
     No::new(StatusCode::CONFLICT, reason, message)
@@ -145,7 +146,7 @@ async fn append(
     head: &str,
     deed: Deed,
     detail: Option<String>,
-    make: impl FnOnce(&Reading, i64) -> Result<Vec<Draft>, NotMade>,
+    make: impl FnOnce(&Reading, i64) -> Result<Vec<Draft>, NotMade> + Send + 'static,
 ) -> Result<Response, No> {
     let id = code_id(id)?;
     let head: Hash = head_of(head).ok_or_else(|| {
@@ -158,7 +159,9 @@ async fn append(
     let now_ms = seen.stored.epoch_ms.map_or(0, |epoch_ms| app.hub.clock.now_ms() - epoch_ms);
     // A record from before the machine's clock was set has times beyond now; none of them is still to come.
     let now_ms = seen.records.iter().map(|record| record.known_ms().max(record.at_ms)).max().unwrap_or(0).max(now_ms);
-    let drafts = make(&seen, now_ms).map_err(|not| match not {
+    // A choice over a long record takes a while: the prompts of a running code must not wait behind it.
+    let made = tokio::task::spawn_blocking(move || make(&seen, now_ms)).await.map_err(|error| No::fault(&error))?;
+    let drafts = made.map_err(|not| match not {
         NotMade::Wrong(error) => wrong(error),
         NotMade::Conflict(kind, message) => conflict(kind, message),
     })?;
@@ -206,8 +209,9 @@ pub(super) async fn change(
     Body(asked): Body<ChangeRequest>,
 ) -> Result<Response, No> {
     let detail = Some(kind_of(&asked.change).to_owned());
-    let make = |seen: &Reading, now_ms: i64| change::made(seen, &asked.change, &asked.reason, now_ms);
-    append(&app, &who, &id, &asked.head, Deed::Changed, detail, make).await
+    let ChangeRequest { head, reason, change } = asked;
+    let make = move |seen: &Reading, now_ms: i64| change::made(seen, &change, &reason, now_ms);
+    append(&app, &who, &id, &head, Deed::Changed, detail, make).await
 }
 
 /// `POST /api/review/codes/{id}/debrief`
@@ -217,8 +221,9 @@ pub(super) async fn debrief(
     Path(id): Path<String>,
     Body(asked): Body<DebriefRequest>,
 ) -> Result<Response, No> {
-    let make = |seen: &Reading, _now_ms: i64| change::debriefed(seen, &asked);
-    append(&app, &who, &id, &asked.head, Deed::Debriefed, None, make).await
+    let head = asked.head.clone();
+    let make = move |seen: &Reading, _now_ms: i64| change::debriefed(seen, &asked);
+    append(&app, &who, &id, &head, Deed::Debriefed, None, make).await
 }
 
 /// `POST /api/review/codes/{id}/signature`
