@@ -346,6 +346,19 @@ test('the review of a code', { timeout: 180_000 }, async (t) => {
     await ana.locator('[data-testid=record-row][data-struck=false]').filter({ hasText: /Taken back by Ana Rojas.*it was this patient after all/ }).waitFor();
   });
 
+  await t.test('on a phone facts and prompts are cards: nothing of them lies beside the page', async () => {
+    await ana.setViewportSize(PHONE);
+    for (const [tab, table] of [['prompts', 'followed'], ['prompts', 'deeds'], ['record', 'record']]) {
+      await ana.getByTestId(`tab-${tab}`).click();
+      const wide = await ana.getByTestId(table).evaluate((one) => [one.parentElement.scrollWidth, one.parentElement.clientWidth]);
+      assert.ok(wide[0] <= wide[1], `${table}: ${wide[0]} of ${wide[1]} px`);
+      await fair(ana, `${table} on a phone`);
+      await ana.getByTestId(table).evaluate((one) => one.scrollIntoView());
+      await shot(ana, `${table}-phone`);
+    }
+    await ana.setViewportSize(DESK);
+  });
+
   await t.test('a broken CSV of a monitor names row and column, and imports nothing', async () => {
     await ana.reload();
     await ana.getByTestId('targets').waitFor();
