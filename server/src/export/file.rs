@@ -9,6 +9,7 @@ use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
 
 use rustix::fs::{AtFlags, CWD, OFlags, linkat};
+use uuid::Uuid;
 
 const OWN_FILES: &str = "/proc/self/fd";
 
@@ -47,21 +48,28 @@ impl Replacing {
     /// # Errors
     /// If the folder takes no file, or something other than a file stands at `place`, such as a device.
     pub fn begin(place: &Path) -> io::Result<Self> {
+        // What these name may be a file that somebody else writes to.
+        if ["/dev", "/proc"].iter().any(|folder| place.starts_with(folder)) {
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, "something other than a file has this name"));
+        }
         // Through a link the file that it names is replaced, not the link.
         let place = if place.exists() { place.canonicalize()? } else { place.to_owned() };
         if place.exists() && !place.is_file() {
             return Err(io::Error::new(io::ErrorKind::InvalidInput, "something other than a file has this name"));
         }
-        let name = place.file_name().ok_or_else(|| io::Error::new(io::ErrorKind::InvalidInput, "it names no file"))?;
-        let mut beside = std::ffi::OsString::from(".");
-        beside.push(name);
-        beside.push(format!(".{}.partial", std::process::id()));
-        let beside = place.with_file_name(beside);
+        if place.file_name().is_none() {
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, "it names no file"));
+        }
+        let beside = place.with_file_name(format!(".{}.partial", Uuid::now_v7()));
         let (file, named) = match nameless(folder_of(&place)) {
             Ok(file) => (file, false),
             // Not every file system has such files; what else is wrong shows here, too.
             Err(_) => (OpenOptions::new().write(true).create_new(true).open(&beside)?, true),
         };
+        // What somebody closed to others stays closed.
+        if let Ok(before) = std::fs::metadata(&place) {
+            file.set_permissions(before.permissions())?;
+        }
         Ok(Self { file: Some(file), beside, named, place })
     }
 
@@ -100,6 +108,8 @@ impl Drop for Replacing {
 
 #[cfg(test)]
 mod tests {
+    use std::os::unix::fs::PermissionsExt;
+
     use super::*;
 
     fn names(folder: &Path) -> Vec<String> {
@@ -124,6 +134,11 @@ mod tests {
         again.write("ha").unwrap();
         drop(again);
         assert_eq!(std::fs::read_to_string(&place).unwrap(), "whole\n");
+        std::fs::set_permissions(&place, std::fs::Permissions::from_mode(0o600)).unwrap();
+        let mut closed = Replacing::begin(&place).unwrap();
+        closed.write("whole\n").unwrap();
+        closed.finish().unwrap();
+        assert_eq!(std::fs::metadata(&place).unwrap().permissions().mode() & 0o777, 0o600);
         assert_eq!(names(folder.path()), ["codes.csv"]);
     }
 
@@ -139,6 +154,7 @@ mod tests {
         assert_eq!(std::fs::read_to_string(&place).unwrap(), "new");
         assert!(link.is_symlink());
         assert!(Replacing::begin(Path::new("/dev/null")).is_err());
+        assert!(Replacing::begin(Path::new("/dev/stdout")).is_err());
         assert!(Replacing::begin(folder.path()).is_err());
     }
 }
