@@ -118,6 +118,9 @@ pub fn made(reading: &Reading, change: &Change, reason: &str, now_ms: i64) -> Ma
                 return wrong("change.to_ms", "must be after from_ms");
             }
             is_import(reading, *import)?;
+            if choose::closed_ms(&reading.records).is_some_and(|closed_ms| *from_ms >= closed_ms) {
+                return wrong("change.from_ms", "is not before the closing of the code: nothing counts from there on");
+            }
             if !choose::choose(&mut desk, *import, (*from_ms, *to_ms), *source, reason) {
                 return wrong("change.source", "the taps count there already");
             }

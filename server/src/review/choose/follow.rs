@@ -5,7 +5,7 @@ use coxswain_engine::event::{CompressedBy, CompressionStretch, Event, PauseReaso
 use coxswain_engine::record::Record;
 use coxswain_engine::timeline::{self, Fact};
 
-use super::{Chosen, Part, stretches_of};
+use super::{Chosen, Part, closed_ms, stretches_of};
 
 /// What moves the chest at a moment, by the facts up to it; nothing in a pause. As the figures have it: circulation that comes back
 /// ends compressions, and outside of an arrest it changes nothing.
@@ -148,8 +148,7 @@ pub(super) fn parts_of(taps: &[Record], run: &[Chosen]) -> Vec<Vec<Part>> {
     let (Some(first), Some(last)) = (run.first(), run.last()) else { return Vec::new() };
     let facts = timeline::facts(taps).facts;
     // Nothing counts from the closing on.
-    let closed = facts.last().filter(|fact| matches!(fact.event, Event::CodeClosed { .. }));
-    let closed_ms = closed.map_or(i64::MAX, |fact| fact.at_ms);
+    let closed_ms = closed_ms(taps).unwrap_or(i64::MAX);
     let (from_ms, to_ms) = (first.from_ms, last.to_ms.min(closed_ms));
     let pauses = tapped_pauses(&facts);
     let circulation = circulation(&facts);

@@ -152,8 +152,8 @@ pub fn beneath(records: &[Record]) -> Cow<'_, [Record]> {
     Cow::Owned(taps.records().to_vec())
 }
 
-/// Chooses whose compressions count from one moment up to another. False, and nothing is put on the desk, if the taps are chosen
-/// where they count already.
+/// Chooses whose compressions count from one moment up to another, or up to the closing if that is before: nobody has seen what comes
+/// after it. False, and nothing is put on the desk, if the taps are chosen where they count already.
 pub fn choose(
     desk: &mut Desk,
     import: Uuid,
@@ -161,20 +161,62 @@ pub fn choose(
     source: CompressionSource,
     reason: &str,
 ) -> bool {
-    let before = desk.records().len();
-    let mut wanted = cut(chosen(desk.records()), from_ms, to_ms);
+    let to_ms = match source {
+        CompressionSource::Monitor => to_ms.min(closed_ms(desk.records()).unwrap_or(i64::MAX)),
+        CompressionSource::Taps => to_ms,
+    };
+    if from_ms >= to_ms {
+        return false;
+    }
+    let before = chosen(desk.records());
+    let mut wanted = cut(before.clone(), from_ms, to_ms);
+    if source == CompressionSource::Taps && wanted == before {
+        return false;
+    }
+    replace_taps_chosen(desk, (from_ms, to_ms), reason);
     if source == CompressionSource::Monitor {
         wanted.push(Chosen { import, from_ms, to_ms, reason: reason.to_owned(), first: None });
     }
     wanted.sort_by_key(|one| one.from_ms);
     settle(desk, &joined(wanted), reason);
-    let changed = desk.records().len() > before;
-    if changed && source == CompressionSource::Taps {
+    if source == CompressionSource::Taps {
         // Nothing else says who chose them, and why.
-        let (reason, records) = (reason.to_owned(), Vec::new());
-        desk.deed(ReviewDeed::SourceChosen { import: None, from_ms, to_ms, reason, records, renews: None });
+        put_taps_chosen(desk, (from_ms, to_ms), reason, None);
     }
-    changed
+    true
+}
+
+/// When a code was closed.
+pub fn closed_ms(records: &[Record]) -> Option<i64> {
+    let facts = timeline::facts(records).facts;
+    facts.last().filter(|fact| matches!(fact.event, Event::CodeClosed { .. })).map(|fact| fact.at_ms)
+}
+
+fn put_taps_chosen(desk: &mut Desk, (from_ms, to_ms): (i64, i64), reason: &str, renews: Option<Uuid>) {
+    let (reason, records) = (reason.to_owned(), Vec::new());
+    desk.deed(ReviewDeed::SourceChosen { import: None, from_ms, to_ms, reason, records, renews });
+}
+
+/// Who chose the taps in a stretch is said for as long as nobody chooses there again; of the rest it is still said.
+fn replace_taps_chosen(desk: &mut Desk, (from_ms, to_ms): (i64, i64), reason: &str) {
+    let voided = timeline::voided(desk.records());
+    let taps_chosen = |record: &Record| match &record.event {
+        Event::Reviewed {
+            deed: ReviewDeed::SourceChosen { import: None, from_ms: begin_ms, to_ms: end_ms, reason, renews, .. },
+        } if *begin_ms < to_ms && from_ms < *end_ms && !voided.contains(&record.id) => {
+            Some((record.id, (*begin_ms, *end_ms), reason.clone(), renews.unwrap_or(record.id)))
+        }
+        _ => None,
+    };
+    let overlapping: Vec<_> = desk.records().iter().filter_map(taps_chosen).collect();
+    for (id, (begin_ms, end_ms), why, first) in overlapping {
+        desk.void(id, reason);
+        for (begin_ms, end_ms) in [(begin_ms, from_ms), (to_ms, end_ms)] {
+            if begin_ms < end_ms {
+                put_taps_chosen(desk, (begin_ms, end_ms), &why, Some(first));
+            }
+        }
+    }
 }
 
 /// What every choice that stands would be made of if it were chosen now: whatever changes that changes what counts.
@@ -207,16 +249,13 @@ pub fn are_current(records: &[Record]) -> bool {
     desk.drafts().is_empty()
 }
 
-/// Stretches of one import that meet are one: for the reason of the one that is being made, if it is among them.
+/// Stretches of one choice that meet are one; those of two stay apart, each with who chose it and why.
 fn joined(timeline: Vec<Chosen>) -> Vec<Chosen> {
     let mut found: Vec<Chosen> = Vec::with_capacity(timeline.len());
     for one in timeline {
         match found.last_mut() {
-            Some(last) if last.import == one.import && last.to_ms == one.from_ms => {
+            Some(last) if (last.import, last.first, last.to_ms) == (one.import, one.first, one.from_ms) => {
                 last.to_ms = one.to_ms;
-                if one.first.is_none() {
-                    (last.reason, last.first) = (one.reason, one.first);
-                }
             }
             _ => found.push(one),
         }

@@ -145,15 +145,17 @@ fn every_choice_can_be_taken_back_in_whole_and_in_part() {
     let (mut desk, import) = desk_of(&taps());
     chose(&mut desk, import, 0, 100_000, CompressionSource::Monitor);
     chose(&mut desk, import, 90_000, 290_000, CompressionSource::Monitor);
-    assert_eq!(chosen(desk.records()).iter().map(|one| (one.from_ms, one.to_ms)).collect::<Vec<_>>(), [(0, 290_000)]);
+    // Each is still somebody's, with a reason of its own.
+    let spans: Vec<_> = chosen(desk.records()).iter().map(|one| (one.from_ms, one.to_ms)).collect();
+    assert_eq!(spans, [(0, 90_000), (90_000, 290_000)]);
     let whole = counted(desk.records());
     let (mut in_one, import) = desk_of(&taps());
     chose(&mut in_one, import, 0, 290_000, CompressionSource::Monitor);
-    assert_eq!(whole, counted(in_one.records()), "two choices that meet are one");
+    assert_eq!(whole, counted(in_one.records()), "two choices that meet count as one");
     // The taps again in the middle, then everywhere.
     chose(&mut desk, import, 110_000, 150_000, CompressionSource::Taps);
     let spans: Vec<_> = chosen(desk.records()).iter().map(|one| (one.from_ms, one.to_ms)).collect();
-    assert_eq!(spans, [(0, 110_000), (150_000, 290_000)]);
+    assert_eq!(spans, [(0, 90_000), (90_000, 110_000), (150_000, 290_000)]);
     assert!(counted(desk.records()).contains(&(64_000, 120_000, Some(PauseReason::RhythmCheck))));
     chose(&mut desk, import, 0, 300_000, CompressionSource::Taps);
     assert_eq!(counted(desk.records()), before);
@@ -331,11 +333,17 @@ fn a_choice_ends_with_the_code() {
     assert_eq!(brought(&desk), [5_000, 255_000, 280_000]);
     let counting = counted(desk.records());
     assert_eq!(counting, [(5_000, 255_000, Some(PauseReason::Shock)), (280_000, 290_000, None)]);
-    // Taken back, the closing changes the end of the choice and the reason of no pause.
+    // Where the code runs on, what is tapped after the closing that was counts, whatever is corrected before it.
     let wanted = Wanted::by(desk.records());
     desk.void(Uuid::from_u128(6), "by mistake");
-    renew(&mut desk, &wanted, "by mistake");
-    assert_eq!(brought(&desk), [5_000, 255_000, 280_000, 400_000]);
+    desk.put(Some(300_000), stopped(PauseReason::Moving));
+    desk.put(Some(310_000), started());
+    desk.put(Some(330_000), Event::CodeClosed { outcome: Outcome::Died, cpr_ongoing: None });
+    desk.put(Some(257_000), stopped(PauseReason::Airway));
+    renew(&mut desk, &wanted, "why");
+    let spans: Vec<_> = chosen(desk.records()).iter().map(|one| (one.from_ms, one.to_ms)).collect();
+    assert_eq!(spans, [(0, 290_000)]);
+    assert_eq!(counted(desk.records()).last(), Some(&(310_000, 330_000, None)));
 }
 
 #[test]
@@ -353,6 +361,17 @@ fn who_chose_the_taps_is_on_the_record() {
     assert_eq!(told, Some((50_000, 60_000, "the pads came off")));
     let spans: Vec<_> = chosen(desk.records()).iter().map(|one| (one.from_ms, one.to_ms)).collect();
     assert_eq!(spans, [(0, 50_000), (60_000, 100_000)]);
+    // It is said for as long as nobody chooses there again.
+    chose(&mut desk, import, 55_000, 70_000, CompressionSource::Monitor);
+    let voided = timeline::voided(desk.records());
+    let told =
+        desk.records().iter().filter(|record| !voided.contains(&record.id)).filter_map(|record| match &record.event {
+            Event::Reviewed { deed: ReviewDeed::SourceChosen { import: None, from_ms, to_ms, reason, renews, .. } } => {
+                Some((*from_ms, *to_ms, reason.as_str(), renews.is_some()))
+            }
+            _ => None,
+        });
+    assert_eq!(told.collect::<Vec<_>>(), [(50_000, 55_000, "the pads came off", true)]);
 }
 
 #[test]
@@ -474,7 +493,8 @@ proptest! {
                 Step::Choose(number, from_s, to_s) => {
                     let source = if number.is_some() { CompressionSource::Monitor } else { CompressionSource::Taps };
                     choose(&mut desk, imports[number.unwrap_or(0)], (from_s * 1_000, to_s * 1_000), source, "why");
-                    for second in from_s..to_s {
+                    let closed_ms = closed_ms(&model).unwrap();
+                    for second in (from_s..to_s).filter(|second| number.is_none() || second * 1_000 < closed_ms) {
                         owners[second as usize] = number;
                     }
                     prop_assert!(are_current(desk.records()));
